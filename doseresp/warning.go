@@ -1,0 +1,179 @@
+package doseresp
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// WarningCode names a doubt about a result that is usable all the same.
+type WarningCode string
+
+// The warnings of a fit.
+const (
+	WarnNoFiniteFit       WarningCode = "no-finite-fit"
+	WarnNoControls        WarningCode = "no-controls"
+	WarnControlsIgnored   WarningCode = "control-deaths-ignored"
+	WarnAbbott            WarningCode = "abbott-limits"
+	WarnFewPartialKills   WarningCode = "few-partial-kills"
+	WarnUnboundedLimits   WarningCode = "unbounded-limits"
+	WarnLargeG            WarningCode = "large-g"
+	WarnOutsideDoses      WarningCode = "outside-doses"
+	WarnWideLimits        WarningCode = "wide-limits"
+	WarnNoDegrees         WarningCode = "no-degrees-of-freedom"
+	WarnTotalsOnly        WarningCode = "totals-only"
+	WarnSmallExpected     WarningCode = "small-expected"
+	WarnHeterogeneityLeft WarningCode = "heterogeneity-not-applied"
+)
+
+// Thresholds of the warnings.
+const (
+	largeG            = 0.25 // above, the delta-method error is misleading (common practice)
+	wideLimits        = 10.0 // upper/lower
+	enoughPartials    = 2    // doses at which some died and some lived (common practice)
+	smallExpectedCell = 1.0  // expected counts below make X² too large (Cochran 1954, Biometrics 10:417-451)
+)
+
+// Warning is a doubt, in words, with what would cure it.
+type Warning struct {
+	Code          WarningCode
+	Message, Cure string
+}
+
+// Warnings lists what a reader of the result must know, gravest first.
+func (r *Result) Warnings() []Warning {
+	var w []Warning
+	add := func(code WarningCode, cure, format string, args ...any) {
+		w = append(w, Warning{code, fmt.Sprintf(format, args...), cure})
+	}
+	if r.Status != Converged {
+		message, cure := r.explainStatus()
+		add(WarnNoFiniteFit, cure, "%s", message)
+	}
+	r.warnAboutControls(add)
+	if r.Status != Converged {
+		return w
+	}
+	r.warnAboutLimits(add)
+	r.warnAboutFit(add)
+	return w
+}
+
+type addWarning func(code WarningCode, cure, format string, args ...any)
+
+// explainStatus says in words why there is no line, and the next step.
+func (r *Result) explainStatus() (message, cure string) {
+	lo, hi := r.LowestDose, r.HighestDose
+	switch r.Status {
+	case TooFewDoses:
+		if r.Doses == 0 {
+			return "no treated container holds a mite: there is nothing to fit", "add the treated containers to the file, or check that concentrations above 0 were read"
+		}
+		return fmt.Sprintf("only one dose above 0 (%.4g) was tested: no line can be fitted", lo),
+			"test five or more doses in geometric series; report this one as the proportion dead with exact limits"
+	case AllDead:
+		return fmt.Sprintf("every treated mite died: LC50 lies below the lowest dose, %.4g", lo),
+			fmt.Sprintf("add doses below %.4g, by factors of 2, until some survive", lo)
+	case NoneDead:
+		return fmt.Sprintf("no treated mite died: LC50 lies above the highest dose, %.4g", hi),
+			fmt.Sprintf("add doses above %.4g, by factors of 2, until some die", hi)
+	case NoSlope:
+		return "mortality does not change with dose", "check the doses, the dilution series and the labels of the containers; repeat the assay"
+	case NegativeSlope:
+		return "mortality falls as dose rises", "check that the doses are not in reverse order and that dead and alive are not exchanged; repeat the assay"
+	}
+	switch {
+	case math.IsInf(r.Bracket.Upper, 1):
+		cure = fmt.Sprintf("add doses above %.4g, by factors of 2, until all die", hi)
+	case r.Bracket.Lower == 0:
+		cure = fmt.Sprintf("add doses below %.4g, by factors of 2, until none die", lo)
+	default:
+		cure = fmt.Sprintf("add two or three doses between %.4g and %.4g", r.Bracket.Lower, r.Bracket.Upper)
+	}
+	return "the counts step from background mortality to all dead without enough partial kills between: no finite slope exists; " + r.Bracket.words(), cure
+}
+
+// words states the bracket as a sentence about LC50.
+func (b Bracket) words() string {
+	switch {
+	case b.Lower == 0 && math.IsInf(b.Upper, 1):
+		return "LC50 is not bracketed by the doses"
+	case b.Lower == 0:
+		return fmt.Sprintf("LC50 lies below %.4g", b.Upper)
+	case math.IsInf(b.Upper, 1):
+		return fmt.Sprintf("LC50 lies above %.4g", b.Lower)
+	}
+	return fmt.Sprintf("LC50 lies between %.4g and %.4g", b.Lower, b.Upper)
+}
+
+func (r *Result) warnAboutControls(add addWarning) {
+	const include = "include two or more untreated containers in every assay"
+	switch {
+	case r.Controls == 0:
+		add(WarnNoControls, include, "no controls: natural mortality is taken as 0 unless a fixed value was given")
+	case r.Natural.Mode == None && r.ControlDead > 0:
+		add(WarnControlsIgnored, "use natural mortality \"estimated\"",
+			"%d of %d control mites died and are left out of the model", r.ControlDead, r.ControlExposed)
+	}
+	if r.Natural.Mode == AbbottCorrection {
+		add(WarnAbbott, "use natural mortality \"estimated\"",
+			"mortality was corrected by Abbott's formula before the fit: the limits ignore the uncertainty of the control mortality, %.3g from %d mites",
+			r.Natural.Estimate, r.ControlExposed)
+	}
+}
+
+func (r *Result) warnAboutLimits(add addWarning) {
+	var unbounded, outside, wide []string
+	for _, lc := range r.LC {
+		name := fmt.Sprintf("LC%g", lc.Percent)
+		switch {
+		case lc.Fiducial.Kind != Bounded:
+			unbounded = append(unbounded, name)
+		case lc.Fiducial.Upper/lc.Fiducial.Lower > wideLimits:
+			wide = append(wide, name)
+		}
+		if lc.Estimate < r.LowestDose || lc.Estimate > r.HighestDose {
+			outside = append(outside, name)
+		}
+	}
+	if unbounded != nil {
+		add(WarnUnboundedLimits, "test more mites near the LC50; the slope is not clearly above 0 (g must fall below 1)",
+			"no bounded fiducial limits for %s: g = %.3g", strings.Join(unbounded, ", "), r.G)
+	} else if r.G > largeG {
+		add(WarnLargeG, fmt.Sprintf("about %.0f more mites at the same doses would bring g to %g", math.Ceil(float64(r.TreatedExposed)*(r.G/largeG-1)), largeG),
+			"g = %.3g is above %g: the slope is poorly known and the limits are wide and lopsided", r.G, largeG)
+	}
+	if wide != nil {
+		add(WarnWideLimits, fmt.Sprintf("test more mites, or doses nearer to %s", strings.Join(wide, ", ")),
+			"upper limit more than %g times the lower for %s", wideLimits, strings.Join(wide, ", "))
+	}
+	if outside != nil {
+		add(WarnOutsideDoses, fmt.Sprintf("extend the doses so that they enclose %s", strings.Join(outside, ", ")),
+			"%s outside the tested doses, %.4g to %.4g: extrapolated, and dependent on the link", strings.Join(outside, ", "), r.LowestDose, r.HighestDose)
+	}
+}
+
+func (r *Result) warnAboutFit(add addWarning) {
+	if r.PartialKills < enoughPartials {
+		add(WarnFewPartialKills, "space the doses so that at least two kill some but not all",
+			"%d doses with some dead and some alive: the slope rests on little", r.PartialKills)
+	}
+	x := r.PearsonContainer
+	switch {
+	case x.DF == 0:
+		add(WarnNoDegrees, "test more doses or more containers per dose",
+			"no degree of freedom is left: heterogeneity cannot be judged and the limits assume none")
+	case r.Containers == r.Doses:
+		add(WarnTotalsOnly, "record every container in a row of its own",
+			"one container a dose: variation between containers cannot be told from a poor fit of the line")
+	}
+	if r.Heterogeneity.Applied && r.SparseX2 > x.X2/2 {
+		add(WarnSmallExpected, "look at the containers with unexpected deaths or survivors before trusting h",
+			"%.3g of X² = %.4g comes from containers that expect fewer than one dead or one alive: h = %.3g may be inflated",
+			r.SparseX2, x.X2, r.Heterogeneity.H)
+	}
+	if !r.Heterogeneity.Applied && x.P < 0.05 {
+		add(WarnHeterogeneityLeft, "use heterogeneity \"when-above-one\"",
+			"containers vary more than binomial (X² = %.4g, df %d, P = %.2g) and the limits ignore it", x.X2, x.DF, x.P)
+	}
+}
