@@ -1,0 +1,103 @@
+package coast
+
+import (
+	"math"
+
+	"vialwise/bioassay"
+	"vialwise/doseresp/sim"
+)
+
+// plan is an assay before it is drawn.
+type plan struct {
+	name   string
+	place  place // without code for the baselines
+	role   bioassay.Role
+	active active
+	season season
+	truth  sim.Truth
+	size   size
+	want   pattern // what the counts must show; nil for any
+	story  string
+}
+
+// size is how many mites go where.
+type size struct {
+	vials, least, most int // vials of each concentration, mites in each
+}
+
+var (
+	usualSize    = size{3, 10, 15}
+	baselineSize = size{4, 12, 15}
+	fewMites     = size{2, 4, 4}
+)
+
+// tested is what each apiary tests in each season, by the letters of actives:
+// as in real programmes, not everything everywhere.
+var tested = map[string][4]string{
+	"A01": {"atc", "at", "atc", "at"},
+	"A02": {"ac", "a", "a", "a"},
+	"A03": {"at", "t", "at", "t"},
+	"A04": {"ac", "a", "ac", "at"},
+	"A05": {"a", "at", "c", "t"},
+	"A06": {"t", "", "t", "tc"},
+	"A07": {"ac", "a", "a", "ac"},
+	"A08": {"t", "at", "t", "at"},
+	"A09": {"c", "c", "c", "c"},
+	"A10": {"at", "", "atc", "a"},
+}
+
+// plans lists every assay, the baselines first.
+func plans() []plan {
+	var all []plan
+	for _, letter := range []byte("atc") {
+		a := actives[letter]
+		all = append(all, plan{
+			name: "baseline-" + a.name, place: place{name: "reference colonies"}, role: bioassay.RoleBaseline,
+			active: a, season: seasons[0], size: baselineSize,
+			truth: sim.Truth{LC50: a.lc50, Slope: 2.8, NaturalMortality: 0.02},
+			story: "susceptible baseline",
+		})
+	}
+	for i, s := range seasons {
+		for j, p := range places {
+			for _, letter := range []byte(tested[p.code][i]) {
+				population := uint64(j)<<8 | uint64(letter)
+				f := field(p, actives[letter], s)
+				f.truth = ordinary(f.active, population, uint64(i))
+				if tell, ok := stories[f.name]; ok {
+					tell(&f)
+				}
+				all = append(all, f)
+			}
+		}
+	}
+	return all
+}
+
+// field plans an assay of an ordinary population, still without its truth.
+func field(p place, a active, s season) plan {
+	return plan{
+		name: p.code + "-" + a.name + "-" + s.name, place: p, role: bioassay.RoleField,
+		active: a, season: s, size: usualSize,
+		story: "ordinary population",
+	}
+}
+
+// ordinary is the truth of a population that is on the whole a little less
+// susceptible than the baseline. Its LC50 keeps near one level, its other
+// properties depend on the mites that happened to be sampled.
+func ordinary(a active, population, season uint64) sim.Truth {
+	level := sim.NewSource(seed, truthStreams+population<<8)
+	sampled := sim.NewSource(seed, truthStreams+population<<8+1+season)
+	fold := (0.9 + 0.7*level.Float64()) * (0.93 + 0.14*sampled.Float64())
+	return sim.Truth{
+		LC50:             round(a.lc50*fold, 0.01),
+		Slope:            round(2.3+0.9*sampled.Float64(), 0.1),
+		NaturalMortality: round(0.01+0.04*sampled.Float64(), 0.01),
+		Rho:              round(0.03*sampled.Float64(), 0.01),
+	}
+}
+
+// round returns the multiple of step nearest to x, written exactly as it will
+// be read back from the table of truths.
+func round(x, step float64) float64 { return math.Round(x/step) / math.Round(1/step) }

@@ -1,0 +1,135 @@
+package tables
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+
+	"vialwise/bioassay"
+)
+
+// The known columns of the table of apiaries, in canonical order.
+const (
+	apiaryCode = iota
+	apiaryRegion
+	apiaryLatitude
+	apiaryLongitude
+	apiaryContact
+)
+
+var (
+	apiaryNames    = []string{"apiary", "region", "latitude", "longitude", "contact_code"}
+	apiaryRequired = []string{"apiary"}
+)
+
+// ApiaryTable is a table of apiaries as read.
+type ApiaryTable struct {
+	Apiaries []bioassay.Apiary // in file order
+	Unknown  []string          // names of the columns that are kept but not understood, in file order
+	Warnings []bioassay.Warning
+}
+
+// ReadApiariesFile reads the table of apiaries in a file. See [ReadApiaries].
+func ReadApiariesFile(path string) (*ApiaryTable, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("table of apiaries: %w", err)
+	}
+	defer f.Close()
+	return ReadApiaries(path, f)
+}
+
+// ReadApiaries reads a table of apiaries, one row each. Only the column apiary
+// must be there. Errors are those of [Read].
+func ReadApiaries(name string, r io.Reader) (*ApiaryTable, error) {
+	s, err := openSheet(name, r, apiaryNames, apiaryRequired, usual)
+	if err != nil {
+		return nil, err
+	}
+	t := &ApiaryTable{}
+	lines := map[string]int{}
+	for s.next() {
+		t.Apiaries = append(t.Apiaries, readApiary(s, lines))
+	}
+	if err := s.close(len(t.Apiaries)); err != nil {
+		return nil, err
+	}
+	for _, cell := range slices.Sorted(slices.Values(s.header.unknown)) {
+		t.Unknown = append(t.Unknown, s.header.names[cell])
+	}
+	t.Warnings = s.allWarnings()
+	return t, nil
+}
+
+// readApiary reads the current row; lines holds the apiaries before it.
+func readApiary(s *sheet, lines map[string]int) bioassay.Apiary {
+	a := bioassay.Apiary{Source: bioassay.Origin{File: s.file, Line: s.line}}
+	a.Code = apiaryText(s, apiaryCode)
+	a.Region = apiaryText(s, apiaryRegion)
+	a.ContactCode = apiaryText(s, apiaryContact)
+	a.Latitude = coordinate(s, apiaryLatitude, 90)
+	a.Longitude = coordinate(s, apiaryLongitude, 180)
+	for _, cell := range s.header.unknown {
+		if text := s.cells[cell]; text != "" {
+			a.Extra = append(a.Extra, bioassay.Field{Name: s.header.names[cell], Value: strings.Clone(text)})
+		}
+	}
+	switch code := s.header.place[apiaryCode]; {
+	case s.cells[code] == "":
+		s.fail(code, nameFault("", "the apiary"))
+	case lines[a.Code] > 0:
+		s.fail(code, &fault{DuplicateApiary, fmt.Sprintf("the apiary is also on line %d", lines[a.Code]), "delete one of the two rows"})
+	case a.Code != "":
+		lines[a.Code] = s.line
+	}
+	oneCoordinate(s)
+	return a
+}
+
+// apiaryText reads a column of text.
+func apiaryText(s *sheet, column int) string {
+	at := s.header.place[column]
+	if at < 0 {
+		return ""
+	}
+	text, f := parseText(s.cells[at])
+	if f != nil {
+		s.fail(at, f)
+	}
+	return strings.Clone(text)
+}
+
+// coordinate reads a latitude or longitude, which may be blank.
+func coordinate(s *sheet, column int, most float64) bioassay.Optional {
+	at := s.header.place[column]
+	if at < 0 || s.cells[at] == "" {
+		return bioassay.Optional{}
+	}
+	v, f := parseDegrees(s.cells[at], most)
+	if f != nil {
+		s.fail(at, f)
+		return bioassay.Optional{}
+	}
+	return bioassay.Known(v)
+}
+
+// oneCoordinate reports a row that has one coordinate and not the other.
+func oneCoordinate(s *sheet) {
+	latitude, longitude := s.header.place[apiaryLatitude], s.header.place[apiaryLongitude]
+	filled := func(at int) bool { return at >= 0 && s.cells[at] != "" }
+	if filled(latitude) == filled(longitude) {
+		return
+	}
+	empty := latitude
+	if filled(latitude) {
+		empty = longitude
+	}
+	f := &fault{MissingValue, "one coordinate is given and not the other", "enter both, or neither"}
+	if empty < 0 { // the whole column is absent
+		s.add(&Error{Line: s.line}, f)
+		return
+	}
+	s.fail(empty, f)
+}
