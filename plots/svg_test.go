@@ -1,0 +1,236 @@
+package plots
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// svg draws the figure or fails the test.
+func svg(t *testing.T, c Curve) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := c.WriteSVG(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+var (
+	tag           = regexp.MustCompile(`<[^>]*>`)
+	decimalNumber = regexp.MustCompile(`-?\d+\.\d+`)
+)
+
+// rounded rounds the numbers inside tags to one decimal, so that the last bits
+// of a processor's arithmetic do not matter; text stays as it is.
+func rounded(doc string) string {
+	return tag.ReplaceAllStringFunc(doc, func(s string) string {
+		return decimalNumber.ReplaceAllStringFunc(s, func(n string) string {
+			v, err := strconv.ParseFloat(n, 64)
+			if err != nil {
+				return n
+			}
+			return strconv.FormatFloat(v, 'f', 1, 64)
+		})
+	})
+}
+
+func TestGolden(t *testing.T) {
+	for _, name := range []string{"ordinary", "unbounded", "separated", "six-decades", "twelve-decades", "just-beyond", "all-far-above", "far-below", "crowded-left"} {
+		got := rounded(svg(t, figures()[name]))
+		file := filepath.Join("testdata", name+".golden")
+		if *update {
+			if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != string(want) {
+			t.Errorf("%s differs from %s at %s; look at the figure, then run go test -update", name, file, difference(got, string(want)))
+		}
+	}
+}
+
+// difference names the first line that differs.
+func difference(got, want string) string {
+	g, w := strings.Split(got, "\n"), strings.Split(want, "\n")
+	for i := range min(len(g), len(w)) {
+		if g[i] != w[i] {
+			return "line " + strconv.Itoa(i+1) + ":\n\tgot  " + g[i] + "\n\twant " + w[i]
+		}
+	}
+	return "its end"
+}
+
+func TestSameValueSameBytes(t *testing.T) {
+	for name := range figures() {
+		first, second := svg(t, figures()[name]), svg(t, figures()[name])
+		if first != second {
+			t.Errorf("%s: drawn twice, the bytes differ", name)
+		}
+	}
+}
+
+// element is an SVG element as encoding/xml sees it.
+type element struct {
+	name, text string
+	attr       map[string]string
+}
+
+// parse reads a whole document and returns its elements, or fails the test.
+func parse(t *testing.T, doc string) []element {
+	t.Helper()
+	var out []element
+	var open []int
+	d := xml.NewDecoder(strings.NewReader(doc))
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return out
+		}
+		if err != nil {
+			t.Fatalf("not well-formed: %v", err)
+		}
+		switch k := token.(type) {
+		case xml.StartElement:
+			e := element{name: k.Name.Local, attr: map[string]string{}}
+			for _, a := range k.Attr {
+				e.attr[a.Name.Local] = a.Value
+			}
+			open = append(open, len(out))
+			out = append(out, e)
+		case xml.CharData:
+			if len(open) > 0 {
+				out[open[len(open)-1]].text += string(k)
+			}
+		case xml.EndElement:
+			open = open[:len(open)-1]
+		case xml.ProcInst, xml.Directive, xml.Comment:
+			t.Fatalf("unexpected %T in a figure that goes into HTML", token)
+		}
+	}
+}
+
+func TestEveryFigureIsWellFormedAndNamed(t *testing.T) {
+	known := map[string]bool{"svg": true, "title": true, "desc": true, "g": true, "path": true, "text": true}
+	for name, c := range figures() {
+		doc := svg(t, c)
+		if strings.Contains(doc, "NaN") || strings.Contains(doc, "Inf") {
+			t.Errorf("%s: a coordinate is not finite", name)
+		}
+		elements := parse(t, doc)
+		if e := elements[0]; e.name != "svg" || e.attr["role"] != "img" {
+			t.Errorf("%s: first element %+v, want svg with role img", name, e)
+		}
+		if elements[1].name != "title" || elements[1].text != c.name() {
+			t.Errorf("%s: second element %+v, want the title", name, elements[1])
+		}
+		if elements[2].name != "desc" || elements[2].text != c.describe() {
+			t.Errorf("%s: third element %+v, want the description", name, elements[2])
+		}
+		for _, e := range elements {
+			if !known[e.name] {
+				t.Errorf("%s: element %q", name, e.name)
+			}
+			if e.name == "text" && !strings.HasPrefix(e.attr["style"], "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;") {
+				t.Errorf("%s: text %q has style %q", name, e.text, e.attr["style"])
+			}
+		}
+	}
+}
+
+// Every user's text appears as text, character for character.
+func TestHostileTextStaysText(t *testing.T) {
+	shown := map[string]bool{}
+	for _, e := range parse(t, svg(t, figures()["hostile"])) {
+		if e.name == "text" {
+			shown[e.text] = true
+		}
+	}
+	for _, want := range []string{`<script>&"'`, `</title><text x="1"/>`, "a\ufffdb c\ufffd]]>"} {
+		if !shown[want] {
+			t.Errorf("%q is not among the texts %v", want, shown)
+		}
+	}
+}
+
+// Each text carries the width that it was laid out with.
+func TestTextLengths(t *testing.T) {
+	for _, e := range parse(t, svg(t, ordinary())) {
+		if e.name != "text" || e.text != "Apiary 14, spring 2031" {
+			continue
+		}
+		got, err := strconv.ParseFloat(e.attr["textLength"], 64)
+		want := float64(width(face(titleSize, true), e.text))
+		if err != nil || got < want-0.01 || got > want+0.01 {
+			t.Errorf("textLength %q, want %.2f", e.attr["textLength"], want)
+		}
+		return
+	}
+	t.Error("the title is not drawn")
+}
+
+func TestWhatCannotBeDrawn(t *testing.T) {
+	for want, change := range map[string]func(*Curve){
+		"point 2: concentration -1":   func(c *Curve) { c.Points[1].Concentration = -1 },
+		"point 1: concentration NaN":  func(c *Curve) { c.Points[0].Concentration = nan },
+		"point 3: concentration +Inf": func(c *Curve) { c.Points[2].Concentration = inf },
+		"41 dead of 40 exposed":       func(c *Curve) { c.Points[1].Dead = 41 },
+		"-1 dead of 40 exposed":       func(c *Curve) { c.Points[1].Dead = -1 },
+		"natural mortality 5":         func(c *Curve) { c.NaturalMortality = 5 },
+		"LC50 -1":                     func(c *Curve) { c.LC50 = -1 },
+		"LC50 +Inf":                   func(c *Curve) { c.LC50 = inf },
+		"limits 3 to 2":               func(c *Curve) { c.Lower, c.Upper = 3, 2 },
+		"bracket 2 to 1":              func(c *Curve) { c.Bracket = [2]float64{2, 1} },
+		"bracket NaN to 1":            func(c *Curve) { c.Bracket = [2]float64{nan, 1} },
+		"20 mm wide and 70 mm high":   func(c *Curve) { c.Width = 20 * vg.Millimeter },
+		"85 mm wide and 30 mm high":   func(c *Curve) { c.Height = 30 * vg.Millimeter },
+		"-85 mm wide":                 func(c *Curve) { c.Width = -85 * vg.Millimeter },
+	} {
+		var b bytes.Buffer
+		err := with(ordinary(), change).WriteSVG(&b)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want one with %q", err, want)
+		}
+		if b.Len() > 0 {
+			t.Errorf("%s: %d bytes written before the error", want, b.Len())
+		}
+	}
+}
+
+// full is a writer without room.
+type full struct{}
+
+var errFull = errors.New("disk full")
+
+func (full) Write([]byte) (int, error) { return 0, errFull }
+
+func TestWriteErrorIsPassedOn(t *testing.T) {
+	if err := ordinary().WriteSVG(full{}); !errors.Is(err, errFull) {
+		t.Errorf("error %v, want %v", err, errFull)
+	}
+}
+
+func BenchmarkWriteSVG(b *testing.B) {
+	c := ordinary()
+	for b.Loop() {
+		if err := c.WriteSVG(io.Discard); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,157 @@
+package plots
+
+import (
+	"strings"
+	"sync"
+	"unicode"
+
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/font/liberation"
+	"gonum.org/v1/plot/vg"
+)
+
+// fonts returns the faces of the Liberation family by PostScript name, parsed
+// when the first figure is drawn.
+var fonts = sync.OnceValue(func() map[string]font.Face {
+	byName := map[string]font.Face{}
+	for _, f := range liberation.Collection() {
+		byName[f.Name()] = f
+	}
+	return byName
+})
+
+// face returns the sans-serif face of the given size.
+func face(size vg.Length, bold bool) font.Face {
+	name := "LiberationSans-Regular"
+	if bold {
+		name = "LiberationSans-Bold"
+	}
+	f, ok := fonts()[name]
+	if !ok {
+		panic("plots: the font collection lacks " + name)
+	}
+	f.Font.Size = size
+	return f
+}
+
+// covered reports whether the face has a glyph for every rune of s.
+func covered(f font.Face, s string) bool {
+	return missing(f, s) == 0
+}
+
+// missing counts the runes of s for which the face has no glyph.
+func missing(f font.Face, s string) int {
+	n := 0
+	for _, r := range s {
+		if g, err := f.Face.GlyphIndex(nil, r); err != nil || g == 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// width returns the set width of s. A rune that the face lacks is drawn by some
+// other font of the reader's, so it is counted as one em, the width of an
+// ideograph, to keep room for it.
+func width(f font.Face, s string) vg.Length {
+	w := f.Width(s)
+	if n := missing(f, s); n > 0 {
+		w += vg.Length(n) * f.Font.Size
+	}
+	return w
+}
+
+// clean makes s a single line that XML can carry: white space that would break
+// the line becomes a space, and code points that XML 1.0 forbids become U+FFFD.
+func clean(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n', r == '\r', r == '\t', r == '\u2028', r == '\u2029':
+			return ' '
+		case unicode.IsControl(r), r == '\uFFFE', r == '\uFFFF':
+			return unicode.ReplacementChar
+		}
+		return r
+	}, strings.ToValidUTF8(s, string(unicode.ReplacementChar)))
+	return strings.Trim(s, " ")
+}
+
+// wrap breaks s at spaces into lines no wider than limit, and inside a word
+// only where the word alone is wider. A no-break space does not break.
+func wrap(f font.Face, s string, limit vg.Length) []string {
+	var lines []string
+	line := ""
+	for word := range strings.SplitSeq(s, " ") {
+		if word == "" {
+			continue
+		}
+		if line != "" && width(f, line+" "+word) <= limit {
+			line += " " + word
+			continue
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+		for width(f, word) > limit {
+			head := fitting(f, word, limit)
+			lines = append(lines, head)
+			word = word[len(head):]
+		}
+		line = word
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// fitting returns the longest beginning of s, of at least one rune, that is no
+// wider than limit.
+func fitting(f font.Face, s string, limit vg.Length) string {
+	end := 0
+	for i, r := range s {
+		next := i + len(string(r))
+		if end > 0 && width(f, s[:next]) > limit {
+			break
+		}
+		end = next
+	}
+	return s[:end]
+}
+
+// block is a paragraph ready to be set: its lines and their face.
+type block struct {
+	lines []string
+	face  font.Face
+}
+
+// height is the room the block takes, including the space between lines.
+func (b block) height() vg.Length {
+	return vg.Length(len(b.lines)) * b.leading()
+}
+
+// leading is the distance between two baselines.
+func (b block) leading() vg.Length {
+	return b.face.Font.Size * 1.2
+}
+
+// fitBlock sets s within limit: at the largest size from big down to small at
+// which it takes at most most lines, and failing that at the small size cut
+// short with an ellipsis. (The description of a figure repeats it in full.)
+func fitBlock(s string, limit, big, small vg.Length, bold bool, most int) block {
+	var b block
+	for size := big; size >= small; size -= 0.5 {
+		f := face(size, bold)
+		b = block{lines: wrap(f, s, limit), face: f}
+		if len(b.lines) <= most {
+			return b
+		}
+	}
+	last := b.lines[most-1]
+	for width(b.face, last+"…") > limit {
+		runes := []rune(last)
+		last = string(runes[:len(runes)-1])
+	}
+	b.lines = append(b.lines[:most-1:most-1], strings.TrimRight(last, " ")+"…")
+	return b
+}

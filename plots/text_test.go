@@ -1,0 +1,69 @@
+package plots
+
+import (
+	"strings"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+)
+
+func TestWrapKeepsTheTextAndTheWidth(t *testing.T) {
+	f := face(8, true)
+	for _, s := range []string{greek60, longest, strings.Repeat("Ω", 90), "a  b", "瓦螨对双甲脒的抗药性第十四蜂场"} {
+		for _, limit := range []vg.Length{30, 80, 200} {
+			lines := wrap(f, s, limit)
+			for _, l := range lines {
+				if w := width(f, l); w > limit && len([]rune(l)) > 1 {
+					t.Errorf("wrap to %g: line %q is %g wide", limit, l, w)
+				}
+			}
+			strip := strings.NewReplacer(" ", "").Replace
+			if got := strip(strings.Join(lines, "")); got != strip(s) {
+				t.Errorf("wrap to %g lost text: %q from %q", limit, got, s)
+			}
+		}
+	}
+}
+
+func TestNoBreakSpaceDoesNotBreak(t *testing.T) {
+	f := face(8, false)
+	lines := wrap(f, "exact 95\u00a0% limits", width(f, "exact 95")+1)
+	if want := "exact|95\u00a0%|limits"; strings.Join(lines, "|") != want {
+		t.Errorf("lines %q, want %q", lines, want)
+	}
+}
+
+func TestFitBlockShrinksBeforeItCuts(t *testing.T) {
+	big := fitBlock("Apiary 14", 200, titleSize, titleSmall, true, 2)
+	if big.face.Font.Size != titleSize || len(big.lines) != 1 {
+		t.Errorf("a short title is set at %g on %d lines", big.face.Font.Size, len(big.lines))
+	}
+	f := face(titleSmall, true)
+	shrunk := fitBlock(greek60, width(f, greek60)*0.56, titleSize, titleSmall, true, 2)
+	if shrunk.face.Font.Size >= titleSize || len(shrunk.lines) > 2 || strings.Contains(strings.Join(shrunk.lines, ""), "…") {
+		t.Errorf("60 Greek characters: size %g, lines %q", shrunk.face.Font.Size, shrunk.lines)
+	}
+	for limit := vg.Length(150); limit < 220; limit += 3 {
+		cut := fitBlock(longest, limit, titleSize, titleSmall, true, 2)
+		if len(cut.lines) != 2 || !strings.HasSuffix(cut.lines[1], "…") || width(cut.face, cut.lines[1]) > limit {
+			t.Errorf("a title too long for two lines of %g: %q", limit, cut.lines)
+		}
+	}
+}
+
+func TestCleanLeavesWhatXMLCarries(t *testing.T) {
+	if got, want := clean(" a\x00b\tc\nd\xffe\uffff "), "a\ufffdb c d\ufffde\ufffd"; got != want {
+		t.Errorf("clean: %q, want %q", got, want)
+	}
+}
+
+// A rune without a glyph is counted as an em, so that it cannot run out.
+func TestWidthOfMissingGlyphs(t *testing.T) {
+	f := face(10, false)
+	if w := width(f, "瓦螨"); w < 20 {
+		t.Errorf("two ideographs at 10 points are taken to be %g wide", w)
+	}
+	if covered(f, "瓦") || !covered(f, "µ Ώ −×…–") {
+		t.Error("covered is wrong about the glyphs of the font")
+	}
+}
