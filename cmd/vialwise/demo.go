@@ -1,0 +1,153 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"vialwise/bioassay"
+	"vialwise/bioassay/demo"
+	"vialwise/bioassay/tables"
+	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/doseresp"
+)
+
+const demoNotice = `Everything in this folder is invented: the coast, its apiaries, the mites and
+their counts were simulated from the truth stated in truth.csv. No bee was
+harmed, none stands there. "vialwise demo" may overwrite this folder.
+`
+
+// demoMark is the file by which a folder is known as one that demo wrote.
+const demoMark = "INVENTED.txt"
+
+func newDemo() *cobra.Command {
+	var folder string
+	var quiet bool
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Run the whole chain on embedded, invented data",
+		Long: `Demo fits about sixty simulated assays from ten apiaries on an invented coast
+and writes a folder: the count table, the truth it was simulated from, the
+results as text, Markdown, LaTeX, CSV and JSON, and a figure of every assay.`,
+		Example: `  vialwise demo
+  vialwise demo --out somewhere`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usageError{fmt.Errorf("demo takes no file; to fit your own counts run: vialwise fit %s", args[0])}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			files, text, err := demoFiles()
+			if err != nil {
+				return err
+			}
+			if err := writeDemo(folder, files); err != nil {
+				return err
+			}
+			if quiet {
+				return nil
+			}
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\nInvented data. The counts, their truth, these results in %d formats and a figure of every assay are in the folder %s.\n",
+				text, len(demoFormats), folder)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&folder, "out", "vialwise-demo", "folder to write")
+	cmd.Flags().BoolVar(&quiet, "quiet", false, "print nothing")
+	return cmd
+}
+
+// demoFile is a file of the demo's folder.
+type demoFile struct {
+	path string
+	data []byte
+}
+
+// demoFormats are the formats of the results, with the extension of each.
+var demoFormats = []struct{ format, extension string }{
+	{"text", "txt"}, {"markdown", "md"}, {"latex", "tex"}, {"csv", "csv"}, {"json", "json"},
+}
+
+// demoFiles runs the chain in memory. It also returns the results as text.
+func demoFiles() (files []demoFile, text []byte, err error) {
+	const name = "counts.csv"
+	data := new(counts)
+	if err := data.read(name, demo.Counts()); err != nil {
+		return nil, nil, err
+	}
+	files = []demoFile{
+		{demoMark, []byte(demoNotice)},
+		{name, demo.Counts()},
+		{"counts.schema.json", tables.CountSchema()},
+		{"apiaries.csv", demo.Apiaries()},
+		{"truth.csv", demo.Truth()},
+		{"fits.schema.json", render.FitsSchema()},
+	}
+	for _, f := range demoFormats {
+		fits, err := analyse(data, bioassay.AnalysisOptions{
+			Fit: doseresp.Options{Percents: render.DefaultPercents(f.format)},
+		})
+		if err != nil {
+			return nil, nil, err
+		}
+		var b bytes.Buffer
+		if err := render.WriteFits(&b, fits, f.format); err != nil {
+			return nil, nil, err
+		}
+		files = append(files, demoFile{"fits." + f.extension, b.Bytes()})
+		if f.format == "text" {
+			text = b.Bytes()
+			figures, err := demoFigures(fits)
+			if err != nil {
+				return nil, nil, err
+			}
+			files = append(files, figures...)
+		}
+	}
+	return files, text, nil
+}
+
+func demoFigures(fits *render.Fits) ([]demoFile, error) {
+	names := make([]string, len(fits.Analyses))
+	for i, a := range fits.Analyses {
+		names[i] = a.Assay.Name
+	}
+	var files []demoFile
+	for i, file := range fileNames(names) {
+		var b bytes.Buffer
+		if err := writeCurve(&b, fits.Analyses[i]); err != nil {
+			return nil, err
+		}
+		files = append(files, demoFile{filepath.Join("figures", file+".svg"), b.Bytes()})
+	}
+	return files, nil
+}
+
+// writeDemo writes the files, but never into a folder that holds anything
+// else than an earlier demo.
+func writeDemo(folder string, files []demoFile) error {
+	entries, err := os.ReadDir(folder)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("cannot use %s: %w; choose another folder with --out", folder, err)
+	}
+	if len(entries) > 0 {
+		if _, err := os.Stat(filepath.Join(folder, demoMark)); err != nil {
+			return fmt.Errorf("%s holds files that demo did not write; choose another folder with --out", folder)
+		}
+	}
+	for _, f := range files {
+		path := filepath.Join(folder, f.path)
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			return fmt.Errorf("cannot write the demo: %w; choose another folder with --out", err)
+		}
+		if err := writeFile(path, f.data); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+
+	"vialwise/bioassay"
+	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/doseresp"
+	"vialwise/plots"
+)
+
+// curve turns an analysis into its dose-response figure.
+func curve(a *bioassay.Analysis) plots.Curve {
+	r := a.Fit
+	c := plots.Curve{
+		Title:            a.Assay.Name,
+		Subtitle:         subtitle(a),
+		Acaricide:        a.Assay.Acaricide,
+		Unit:             a.Assay.Unit,
+		Points:           pooled(a),
+		NaturalMortality: r.Natural.Estimate,
+		LC50:             math.NaN(),
+	}
+	if r.Status != doseresp.Converged {
+		c.Note = "no fit: " + r.Status.String()
+		c.Bracket = [2]float64{r.Bracket.Lower, r.Bracket.Upper}
+		return c
+	}
+	c.Response = r.Mortality
+	lc := r.LC[slices.IndexFunc(r.LC, func(lc doseresp.LC) bool { return lc.Percent == 50 })]
+	c.LC50, c.Lower, c.Upper = lc.Estimate, lc.Fiducial.Lower, lc.Fiducial.Upper
+	return c
+}
+
+func subtitle(a *bioassay.Analysis) string {
+	s := fmt.Sprintf("LC50 %s, n %d", render.LC50(a.Fit), a.Fit.TreatedExposed)
+	if a.Assay.CollectedOn != (bioassay.Date{}) {
+		s += ", collected " + a.Assay.CollectedOn.String()
+	}
+	return s
+}
+
+// pooled adds up the containers at each concentration, for display only.
+func pooled(a *bioassay.Analysis) []plots.Point {
+	var points []plots.Point
+	for _, c := range a.Assay.Counts(a.Moribund) {
+		i := slices.IndexFunc(points, func(p plots.Point) bool { return p.Concentration == c.Dose })
+		if i < 0 {
+			i = len(points)
+			points = append(points, plots.Point{Concentration: c.Dose})
+		}
+		points[i].Exposed += c.Exposed
+		points[i].Dead += c.Dead
+	}
+	return points
+}
+
+// writeCurve draws the figure of an analysis.
+func writeCurve(w io.Writer, a *bioassay.Analysis) error {
+	if err := curve(a).WriteSVG(w); err != nil {
+		return fmt.Errorf("figure of assay %q: %w", a.Assay.Name, err)
+	}
+	return nil
+}
+
+// fileNames gives every name a file name of its own that any file system
+// takes: letters and digits of any script are kept.
+func fileNames(names []string) []string {
+	used := map[string]bool{}
+	files := make([]string, len(names))
+	for i, name := range names {
+		base := strings.Trim(strings.Map(func(r rune) rune {
+			if unicode.IsLetter(r) || unicode.IsDigit(r) || r == '_' {
+				return r
+			}
+			return '-'
+		}, name), "-")
+		if base == "" {
+			base = "assay"
+		}
+		if runes := []rune(base); len(runes) > 60 {
+			base = string(runes[:60])
+		}
+		file := base
+		for n := 2; used[strings.ToLower(file)]; n++ {
+			file = fmt.Sprintf("%s-%d", base, n)
+		}
+		used[strings.ToLower(file)] = true
+		files[i] = file
+	}
+	return files
+}

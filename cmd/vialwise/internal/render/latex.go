@@ -1,0 +1,51 @@
+package render
+
+import (
+	"io"
+	"strings"
+)
+
+// writeLatex writes a tabular that needs no package beyond LaTeX itself, with
+// the notes and remarks as paragraphs below it.
+func writeLatex(w io.Writer, t *table) error {
+	var b strings.Builder
+	columns := ""
+	for _, numeric := range t.numeric {
+		if numeric {
+			columns += "r"
+		} else {
+			columns += "l"
+		}
+	}
+	line := func(row []string) {
+		cells := make([]string, len(row))
+		for i, cell := range row {
+			cells[i] = latexEscaper.Replace(oneLine(cell))
+		}
+		b.WriteString(strings.Join(cells, " & ") + ` \\` + "\n")
+	}
+	b.WriteString(`\begin{tabular}{` + columns + "}\n\\hline\n")
+	line(t.header)
+	b.WriteString("\\hline\n")
+	for _, row := range t.rows {
+		line(row)
+	}
+	b.WriteString("\\hline\n\\end{tabular}\n")
+	for _, note := range t.notes {
+		b.WriteString("\n" + latexEscaper.Replace(note) + "\n")
+	}
+	for _, r := range t.remarks {
+		b.WriteString("\n" + latexEscaper.Replace("Remark "+r.code+". Cure: "+r.cure+".") + "\n")
+		for _, about := range r.about {
+			b.WriteString("\n" + latexEscaper.Replace(oneLine(about)) + "\n")
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+var latexEscaper = strings.NewReplacer(
+	`\`, `\textbackslash{}`, "{", `\{`, "}", `\}`, "&", `\&`, "%", `\%`, "$", `\$`, "#", `\#`, "_", `\_`,
+	"~", `\textasciitilde{}`, "^", `\textasciicircum{}`, "<", "$<$", ">", "$>$",
+	"±", `$\pm$`, "χ²", `$\chi^2$`, "∞", `$\infty$`, "−", "$-$", "–", "--", "µ", `$\mu$`, "μ", `$\mu$`, "²", `\textsuperscript{2}`,
+)

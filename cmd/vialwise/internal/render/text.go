@@ -1,0 +1,67 @@
+package render
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+	"unicode/utf8"
+)
+
+// textWidth is where paragraphs wrap.
+const textWidth = 100
+
+// writeText writes aligned columns for a terminal.
+func writeText(w io.Writer, t *table) error {
+	var rows strings.Builder
+	columns := tabwriter.NewWriter(&rows, 0, 0, 2, ' ', 0)
+	for _, row := range append([][]string{t.header}, t.rows...) {
+		cells := make([]string, len(row))
+		for i, cell := range row {
+			cells[i] = oneLine(cell)
+		}
+		fmt.Fprintln(columns, strings.Join(cells, "\t"))
+	}
+	if err := columns.Flush(); err != nil {
+		return err
+	}
+	var b strings.Builder
+	for line := range strings.Lines(rows.String()) {
+		b.WriteString(strings.TrimRight(line, " \n") + "\n")
+	}
+	for _, note := range t.notes {
+		b.WriteString("\n" + wrap(note, textWidth, ""))
+	}
+	for _, r := range t.remarks {
+		b.WriteString("\n" + wrap("Remark "+r.code+". Cure: "+r.cure+".", textWidth, ""))
+		for _, about := range r.about {
+			b.WriteString(wrap("- "+oneLine(about), textWidth, "  "))
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// oneLine keeps a name that holds a line break or a tab from breaking a row.
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// wrap breaks a paragraph at spaces; lines after the first are indented.
+func wrap(s string, width int, indent string) string {
+	var b strings.Builder
+	column := 0
+	for i, word := range strings.Fields(s) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+		case column+1+n > width:
+			b.WriteString("\n" + indent)
+			column = len(indent)
+		default:
+			b.WriteString(" ")
+			column++
+		}
+		b.WriteString(word)
+		column += n
+	}
+	return b.String() + "\n"
+}

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"vialwise/cmd/vialwise/internal/render"
+)
+
+// outputFlags say where an answer goes and in which format.
+type outputFlags struct {
+	format, out string
+	quiet       bool
+}
+
+func (o *outputFlags) register(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringVar(&o.format, "format", "text", "format of the answer: "+strings.Join(render.Formats(), ", "))
+	flags.StringVar(&o.out, "out", "", "write the answer to this file instead of standard output")
+	flags.BoolVar(&o.quiet, "quiet", false, "no remarks on standard error")
+	// completion for the closed list; an error here is a programmer's mistake
+	if err := cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(render.Formats(), cobra.ShellCompDirectiveNoFileComp)); err != nil {
+		panic(err)
+	}
+}
+
+func (o *outputFlags) check() error {
+	if !slices.Contains(render.Formats(), o.format) {
+		return usageError{fmt.Errorf("unknown format %q; use one of %s", o.format, strings.Join(render.Formats(), ", "))}
+	}
+	return nil
+}
+
+// deliver renders an answer whole before any of it is written.
+func (o *outputFlags) deliver(stdout io.Writer, write func(io.Writer) error) error {
+	var answer bytes.Buffer
+	if err := write(&answer); err != nil {
+		return err
+	}
+	if o.out == "" {
+		_, err := stdout.Write(answer.Bytes())
+		return err
+	}
+	return writeFile(o.out, answer.Bytes())
+}
+
+// writeFile replaces a file whole or leaves it as it was.
+func writeFile(path string, data []byte) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), ".vialwise-*")
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w; choose a folder that exists and may be written to", path, err)
+	}
+	defer func() {
+		if err != nil {
+			os.Remove(f.Name())
+			err = fmt.Errorf("cannot write %s: %w", path, err)
+		}
+	}()
+	if _, err = f.Write(data); err == nil {
+		err = f.Chmod(0o644)
+	}
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}
