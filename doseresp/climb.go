@@ -6,12 +6,15 @@ import "math"
 // rise in log-likelihood that the quadratic model still promises, which
 // bounds the squared distance to the maximum in standard errors.
 const (
-	decrementDone  = 1e-18  // no further step is worth taking
-	decrementNoise = 1e-13  // a rise too small for the log-likelihood to show
-	newtonBelow    = 0.1    // a decrement below which Newton's step leads
-	decrementLast  = 1e-9   // one more Newton step squares this below rounding
-	maxIterations  = 200    // scoring needs 4 to 8 on ordinary data
-	slopeCap       = 2000.0 // link units per standard deviation of log dose: no line, a step
+	decrementDone  = 1e-18 // the step that is left squares this below rounding
+	decrementNoise = 1e-13 // a rise too small for the log-likelihood to show
+	newtonBelow    = 0.1   // a decrement below which Newton's step leads
+	scoringSteps   = 6     // steps after which Newton's leads in any case
+	longStep       = 20.0  // and the length of the present line: no step is longer
+	leastRise      = 1e-4  // share of the promised rise that a step must keep
+	maxIterations  = 5000  // ordinary data need 4 to 8, absurd ones thousands
+	slopeCap       = 1e5   // link units per standard deviation of log dose: no line, a step
+	negligibleC    = 1e-9  // a C below this, and falling, is 0
 	cCap           = 1 - 1e-12
 )
 
@@ -34,44 +37,53 @@ func (m *model) climb(start params) summit {
 		s.c = m.fixedC
 	}
 	m.evaluate(s.params, &s.derivatives)
+	if !(s.loglik > m.levelLikelihood(s.c)) { // worse than no line at all
+		s.params = m.flatStart(s.c)
+		m.evaluate(s.params, &s.derivatives)
+	}
 	var trial derivatives
-	for s.iterations < maxIterations {
+	previous := math.Inf(1)
+	for s.iterations < maxIterations && !s.runaway {
+		if 0 < s.c && s.c < negligibleC && s.gc < 0 && m.freeC && m.control.dead == 0 {
+			s.c = 0 // scoring only ever divides C: take it to its boundary
+			m.evaluate(s.params, &s.derivatives)
+		}
 		step, decrement := m.ascent(&s)
-		s.newton = decrement < newtonBelow
-		if decrement <= decrementDone*(1+math.Abs(s.loglik)) {
+		scale := 1 + math.Abs(s.loglik)
+		if decrement <= decrementDone {
+			s.params = s.last(step)
 			s.converged = true
 			break
 		}
-		s.iterations++
-		next, ok := m.search(&s, step, &trial)
-		if !ok { // no rise left that doubles can see
-			s.converged = decrement < decrementNoise*(1+math.Abs(s.loglik))
-			break
-		}
-		s.params, s.derivatives = next, trial
-		if math.Abs(s.b) > slopeCap {
-			s.runaway = true
-			break
-		}
-		if decrement < decrementLast && s.iterations > 1 {
-			// quadratic convergence: what remains is the square of this
-			_, left := m.ascent(&s)
-			if left < decrement {
-				s.converged = left < decrementDone*(1+math.Abs(s.loglik))
-				if s.converged {
-					break
-				}
+		next, ok := m.search(&s, step, decrement, &trial)
+		if !ok || trial.loglik <= s.loglik && decrement > previous/4 {
+			// No rise that doubles can see, and no progress towards level ground.
+			s.converged = decrement < decrementNoise*scale
+			if s.converged || !ok {
+				break
 			}
 		}
+		s.params, s.derivatives = next, trial
+		s.iterations++
+		s.newton = decrement < newtonBelow || s.iterations >= scoringSteps
+		s.runaway = math.Abs(s.b) > slopeCap
+		previous = decrement
 	}
 	s.boundary = m.freeC && s.c == 0
+	if s.converged { // level in every direction, but a maximum only where it curves down
+		_, s.converged = cholesky(&s.observed, m.freeC && !s.boundary)
+	}
 	return s
+}
+
+// last is the point after a final step too short to need new derivatives.
+func (s *summit) last(step params) params {
+	return params{s.a + step.a, s.b + step.b, max(s.c+step.c, 0)}
 }
 
 // ascent returns the next step and its decrement: the scoring step far from
 // the maximum, Newton's near it where the observed information is positive
-// definite.
-// C is left out while its bound holds it.
+// definite. C is left out while its bound holds it.
 func (m *model) ascent(s *summit) (step params, decrement float64) {
 	withC := m.freeC && (s.c > 0 || s.gc > 0)
 	step, decrement = s.direction(withC)
@@ -102,13 +114,14 @@ func (s *summit) direction(withC bool) (params, float64) {
 	return f.solve(s.ga, s.gb, 0)
 }
 
-// search halves the step until the likelihood rises. It leaves the new
+// search halves the step until the likelihood rises enough. It leaves the new
 // point's derivatives in trial.
-func (m *model) search(s *summit, step params, trial *derivatives) (params, bool) {
+func (m *model) search(s *summit, step params, decrement float64, trial *derivatives) (params, bool) {
 	t := 1.0
 	// A step in η beyond this leaves the region where the quadratic means anything.
-	if size := math.Abs(step.a) + math.Abs(step.b); size > 50 {
-		t = 50 / size
+	size, longest := math.Abs(step.a)+math.Abs(step.b), longStep+math.Abs(s.a)+math.Abs(s.b)
+	if size > longest {
+		t = longest / size
 	}
 	toEdge := math.Inf(1)
 	if step.c < 0 {
@@ -124,7 +137,7 @@ func (m *model) search(s *summit, step params, trial *derivatives) (params, bool
 			next.c = (s.c + 1) / 2
 		}
 		m.evaluate(next, trial)
-		if trial.loglik >= s.loglik-slack {
+		if trial.loglik >= s.loglik+leastRise*t*decrement-slack {
 			return next, next != s.params
 		}
 		t /= 2

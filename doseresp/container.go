@@ -124,21 +124,21 @@ func (g *group) add(c Container) {
 // treatedContainers are the sorted containers without the controls.
 func (d *design) treatedContainers() []Container { return d.sorted[d.controls:] }
 
-// standardise centres and scales log dose by its weighted mean and standard
-// deviation, so that the solution does not depend on the unit of the dose.
+// standardise centres and scales log dose by its mean and standard deviation
+// over the different doses, so that the ascent does not depend on their unit
+// and no dose, however far off and however little tested, has a huge u.
 func (d *design) standardise() {
-	var n, sum, square float64
+	n := float64(len(d.treated))
+	var sum, square float64
 	for _, g := range d.treated {
-		n += g.exposed
-		sum += g.exposed * g.x
+		sum += g.x
 	}
 	d.centre, d.scale = 0, 1
-	if n == 0 {
-		return
+	if n > 0 {
+		d.centre = sum / n
 	}
-	d.centre = sum / n
 	for _, g := range d.treated {
-		square += g.exposed * (g.x - d.centre) * (g.x - d.centre)
+		square += (g.x - d.centre) * (g.x - d.centre)
 	}
 	if square > 0 {
 		d.scale = math.Sqrt(square / n)

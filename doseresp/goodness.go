@@ -63,7 +63,8 @@ func (m *model) cellAt(p params, g *group) cell {
 		return cell{t.cdf, t.survival, t.logCDF(m.link, eta), t.logSurvival(m.link, eta)}
 	}
 	dead := p.c + (1-p.c)*t.cdf
-	return cell{dead, (1 - p.c) * t.survival, math.Log(dead), math.Log1p(-p.c) + t.logSurvival(m.link, eta)}
+	alive := (1 - p.c) * t.survival
+	return cell{dead, alive, logMixed(dead, alive), math.Log1p(-p.c) + t.logSurvival(m.link, eta)}
 }
 
 // measure compares the fitted summit with every container. c is the rate by
@@ -161,6 +162,5 @@ func judgeHeterogeneity(rule HeterogeneityRule, x Pearson) Heterogeneity {
 	case WhenSignificant:
 		h.Applied = x.P < significantHeterogeneity && h.H > 1
 	}
-	h.Applied = h.Applied && !math.IsInf(h.H, 1)
 	return h
 }

@@ -33,6 +33,14 @@ func logTerm(n, logp float64) float64 {
 	return n * logp
 }
 
+// logMixed is log P given P and Q = 1 - P, from whichever is the smaller.
+func logMixed(P, Q float64) float64 {
+	if P > 0.5 {
+		return math.Log1p(-Q)
+	}
+	return math.Log(P)
+}
+
 // evaluate computes the derivatives at p.
 //
 // With w = (1-C)F'/P, v = F'/(1-F) and k = F”/F', a group of n with r dead
@@ -62,7 +70,7 @@ func (m *model) evaluate(p params, d *derivatives) {
 		if p.c > 0 {
 			P = p.c + alive*t.cdf
 			w = alive * t.density() / P
-			d.loglik += logTerm(r, math.Log(P))
+			d.loglik += logTerm(r, logMixed(P, alive*t.survival))
 		} else if r > 0 {
 			d.loglik += r * t.logCDF(m.link, eta)
 		}

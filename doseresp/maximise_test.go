@@ -44,7 +44,8 @@ func TestMaximiseFindsHighestSummit(t *testing.T) {
 		link := Links()[trial%3]
 		var d design
 		d.summarise(assay)
-		if status, _ := d.triage(); status != Converged {
+		_, dead := d.totals()
+		if status, _ := d.triage(int(dead)); status != Converged {
 			continue
 		}
 		m := model{design: &d, link: link, freeC: trial%5 != 0, fixedC: .05}

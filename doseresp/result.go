@@ -105,13 +105,20 @@ func (r *Result) begin(d *design, o *Options) {
 }
 
 // likelihoodTolerance is the difference below which two maxima of the
-// log-likelihood count as one; rounding adds its share for large counts.
-func likelihoodTolerance(loglik float64) float64 { return 1e-8 + 1e-13*math.Abs(loglik) }
+// log-likelihood count as one: no experiment tells them apart. Rounding adds
+// its share for large counts.
+func likelihoodTolerance(loglik float64) float64 { return 1e-6 + 1e-13*math.Abs(loglik) }
+
+// driftsTo says that an ascent without end has come so near to the likelihood
+// of a step that the counts cannot tell its line from one.
+func (s *summit) driftsTo(limit step) bool {
+	return !s.converged && s.b > 0 && (s.runaway || limit.loglik > s.loglik-0.01)
+}
 
 // classify sets the status, climbs to the summit, and says whether the line
 // there is finite.
 func (r *Result) classify(m *model, s *summit) (finite bool, err error) {
-	r.Status, r.Bracket = m.triage()
+	r.Status, r.Bracket = m.triage(r.TreatedDead)
 	if r.Status != Converged {
 		return false, nil
 	}
@@ -132,10 +139,10 @@ func (r *Result) classify(m *model, s *summit) (finite bool, err error) {
 	case highest <= m.flatLikelihood()+tolerance:
 		r.Status = NoSlope
 		return false, nil
-	case rising.loglik >= highest-tolerance || s.runaway && s.b > 0:
+	case rising.loglik >= highest-tolerance || s.driftsTo(rising):
 		r.Status, r.Bracket = Separated, m.bracket(rising)
 		return false, nil
-	case falling.loglik >= highest-tolerance || s.runaway:
+	case falling.loglik >= highest-tolerance || s.b < 0 && !s.converged:
 		r.Status = NegativeSlope
 		return false, nil
 	case !s.converged:
@@ -205,6 +212,10 @@ func (r *Result) covariance(m *model, s *summit) symmetric {
 	return v
 }
 
+// hopelessH is a heterogeneity beyond which the counts contradict the line so
+// flatly that no limit can be computed: the limits are unbounded.
+const hopelessH = 1e12
+
 // addLimits computes g and every LCp with its limits, in the standardised
 // dose, where Fieller's quadratic is best conditioned.
 func (r *Result) addLimits(m *model, s *summit, v symmetric) {
@@ -212,13 +223,19 @@ func (r *Result) addLimits(m *model, s *summit, v symmetric) {
 	l := line{s.a, s.b, h * v.aa, h * v.ab, h * v.bb}
 	t := r.quantile(r.Level)
 	r.G = l.g(t)
+	hopeless := !(h < hopelessH)
+	if hopeless {
+		r.G = math.Inf(1)
+	}
 	for i := range r.LC {
 		lc := &r.LC[i]
 		z := m.link.Quantile(lc.Percent / 100)
 		theta, se := l.solve(z)
 		lc.Estimate = m.dose(theta)
 		lc.Log10SE = se * m.scale
-		if !math.IsNaN(se) {
+		if hopeless {
+			lc.Log10SE = math.Inf(1)
+		} else {
 			lc.Fiducial = m.doseLimits(l.fieller(z, t))
 		}
 	}

@@ -38,7 +38,7 @@ func cholesky(m *symmetric, three bool) (f factor, ok bool) {
 
 // pivotTolerance is the smallest share of a diagonal element that may remain
 // in its pivot: below, the matrix is singular as far as doubles can tell.
-const pivotTolerance = 1e-13
+const pivotTolerance = 1e-15
 
 // solve returns the x with f fᵀ x = (a, b, c), and xᵀ(a, b, c).
 func (f *factor) solve(a, b, c float64) (x params, quadratic float64) {

@@ -26,6 +26,14 @@ func (m *model) startAt(c float64) params {
 	return params{a: (wz - b*wu) / w, b: b, c: c}
 }
 
+// flatStart is the level line at the mean mortality of the treated, corrected
+// for natural mortality c.
+func (m *model) flatStart(c float64) params {
+	exposed, dead := m.totals()
+	p := min(max((dead/exposed-c)/(1-c), 0.01), 0.99)
+	return params{a: m.link.rough(p), c: c}
+}
+
 // rough is a cheap stand-in for Quantile, good to a few per cent, for starts.
 func (l Link) rough(p float64) float64 {
 	if l == Cloglog {

@@ -42,8 +42,9 @@ type Bracket struct{ Lower, Upper float64 }
 // noBracket sets no bound on either side.
 var noBracket = Bracket{0, math.Inf(1)}
 
-// triage names the patterns that can be told from the counts alone.
-func (d *design) triage() (Status, Bracket) {
+// triage names the patterns that can be told from the counts alone; died is
+// the number of treated that died before any correction.
+func (d *design) triage(died int) (Status, Bracket) {
 	if len(d.treated) < 2 {
 		return TooFewDoses, d.oneDoseBracket()
 	}
@@ -52,8 +53,10 @@ func (d *design) triage() (Status, Bracket) {
 	switch {
 	case dead == exposed:
 		return AllDead, Bracket{0, lowest}
-	case dead == 0:
+	case died == 0:
 		return NoneDead, Bracket{highest, math.Inf(1)}
+	case dead == 0: // Abbott's correction has left none
+		return NoSlope, noBracket
 	}
 	return Converged, noBracket
 }
@@ -126,6 +129,15 @@ func (m *model) flatLikelihood() float64 {
 	}
 	dead += m.control.dead
 	return logTerm(dead, math.Log(c)) + logTerm(exposed+m.control.exposed-dead, math.Log1p(-c))
+}
+
+// levelLikelihood is the likelihood when every treated group dies at their
+// common rate, or at c where that is higher, and the controls die at c.
+func (m *model) levelLikelihood(c float64) float64 {
+	exposed, dead := m.totals()
+	p := max(dead/exposed, c)
+	return logTerm(dead, math.Log(p)) + logTerm(exposed-dead, math.Log1p(-p)) +
+		logTerm(m.control.dead, math.Log(c)) + logTerm(m.control.survivors(), math.Log1p(-c))
 }
 
 // bracket returns the doses around a step.
