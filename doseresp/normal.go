@@ -39,13 +39,10 @@ func codyMills(x float64) float64 {
 	if x > 5.656854249492380195 { // √32
 		return codyFar(x)
 	}
-	num := x * codyC[8]
-	den := x
-	for i := range 7 {
-		num = (num + codyC[i]) * x
-		den = (den + codyD[i]) * x
-	}
-	return sqrt2Pi * (num + codyC[7]) / (den + codyD[7])
+	c, d := &codyC, &codyD
+	num := ((((((c[8]*x+c[0])*x+c[1])*x+c[2])*x+c[3])*x+c[4])*x+c[5])*x + c[6]
+	den := ((((((x+d[0])*x+d[1])*x+d[2])*x+d[3])*x+d[4])*x+d[5])*x + d[6]
+	return sqrt2Pi * (num*x + c[7]) / (den*x + d[7])
 }
 
 // codyCentre is (Φ(x) - 1/2)/x for |x| <= 0.67448975, given x².
