@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -68,6 +69,14 @@ func writeCurve(w io.Writer, a *bioassay.Analysis) error {
 	return nil
 }
 
+// deviceName matches names that Windows keeps for devices, whatever extension
+// follows.
+var deviceName = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com\d|lpt\d)$`)
+
+// folded is equal for names that a file system may take for the same. Upper
+// case comes first because two small letters, as sigma and final sigma, share one.
+func folded(name string) string { return strings.ToLower(strings.ToUpper(name)) }
+
 // fileNames gives every name a file name of its own that any file system
 // takes: letters and digits of any script are kept.
 func fileNames(names []string) []string {
@@ -80,17 +89,17 @@ func fileNames(names []string) []string {
 			}
 			return '-'
 		}, name), "-")
-		if base == "" {
-			base = "assay"
+		if base == "" || deviceName.MatchString(base) {
+			base = strings.TrimSuffix("assay-"+base, "-")
 		}
 		if runes := []rune(base); len(runes) > 60 {
 			base = string(runes[:60])
 		}
 		file := base
-		for n := 2; used[strings.ToLower(file)]; n++ {
+		for n := 2; used[folded(file)]; n++ {
 			file = fmt.Sprintf("%s-%d", base, n)
 		}
-		used[strings.ToLower(file)] = true
+		used[folded(file)] = true
 		files[i] = file
 	}
 	return files

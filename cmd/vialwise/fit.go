@@ -39,7 +39,7 @@ exposed and dead.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, files []string) error {
-			if err := output.check(); err != nil {
+			if err := output.check(files...); err != nil {
 				return err
 			}
 			options, err := model.options(output.format)
@@ -53,6 +53,9 @@ exposed and dead.`,
 			fits, failed := analyse(data, options)
 			if !output.quiet {
 				remark(cmd.ErrOrStderr(), data.warnings)
+			}
+			if failed != nil && len(fits.Analyses) == 0 {
+				return failed // an empty table would only hide it
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error {
 				return render.WriteFits(w, fits, output.format)
@@ -97,7 +100,7 @@ func (c *counts) add(stdin io.Reader, file string) error {
 		raw, err = os.ReadFile(file)
 	}
 	if err != nil {
-		return fmt.Errorf("cannot read the count table: %w", err)
+		return fmt.Errorf("cannot read the count table: %w; name a CSV file that exists", err)
 	}
 	return c.read(file, raw)
 }

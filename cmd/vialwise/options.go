@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -80,6 +81,9 @@ func parsePercents(text string, preset []float64) ([]float64, error) {
 		p, err := strconv.ParseFloat(strings.TrimSpace(field), 64)
 		if err != nil || !(p > 0 && p < 100) {
 			return nil, fmt.Errorf("percent %q: every p must be a number above 0 and below 100, as in 10,50,90", field)
+		}
+		if slices.Contains(percents, p) {
+			return nil, fmt.Errorf("percent %q is asked for twice", field)
 		}
 		percents = append(percents, p)
 	}

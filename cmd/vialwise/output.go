@@ -31,7 +31,16 @@ func (o *outputFlags) register(cmd *cobra.Command) {
 	}
 }
 
-func (o *outputFlags) check() error {
+// check looks at the flags before anything is read. An answer must not replace
+// a table that it stems from.
+func (o *outputFlags) check(files ...string) error {
+	if out, err := os.Stat(o.out); err == nil {
+		for _, file := range files {
+			if in, err := os.Stat(file); err == nil && os.SameFile(in, out) {
+				return usageError{fmt.Errorf("--out %s would overwrite the count table %s; choose another name", o.out, file)}
+			}
+		}
+	}
 	if !slices.Contains(render.Formats(), o.format) {
 		return usageError{fmt.Errorf("unknown format %q; use one of %s", o.format, strings.Join(render.Formats(), ", "))}
 	}
@@ -51,8 +60,15 @@ func (o *outputFlags) deliver(stdout io.Writer, write func(io.Writer) error) err
 	return writeFile(o.out, answer.Bytes())
 }
 
-// writeFile replaces a file whole or leaves it as it was.
+// writeFile replaces a file whole or leaves it as it was. A device or a pipe
+// is written to, for it must not be replaced.
 func writeFile(path string, data []byte) (err error) {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		if err := os.WriteFile(path, data, 0o644); err != nil {
+			return fmt.Errorf("cannot write: %w; choose the name of a file with --out", err)
+		}
+		return nil
+	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".vialwise-*")
 	if err != nil {
 		return fmt.Errorf("cannot write %s: %w; choose a folder that exists and may be written to", path, err)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -36,7 +37,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	switch {
 	case err == nil:
 		return exitAnswered
-	case errors.As(err, &usage):
+	case errors.As(err, &usage), strings.HasPrefix(err.Error(), "unknown command"): // the library's word, of completion
 		fmt.Fprintf(stderr, "vialwise: %v\nRun \"vialwise --help\" for the commands, \"vialwise COMMAND --help\" for one of them.\n", err)
 		return exitUsage
 	}

@@ -55,7 +55,7 @@ func csvCommon(a *bioassay.Analysis) []string {
 	}
 }
 
-// bound is empty where a bracket or a set of limits has no end.
+// bound is a dose. 0 stands for no bound, or for a dose below every double.
 func bound(x float64) string {
 	if x == 0 {
 		return ""
@@ -69,9 +69,9 @@ func csvLC(lc doseresp.LC) []string {
 		excluded = lc.Fiducial.Excluded
 	}
 	return []string{
-		full(lc.Percent), full(lc.Estimate), full(lc.Log10SE),
+		full(lc.Percent), bound(lc.Estimate), full(lc.Log10SE),
 		bound(lc.Fiducial.Lower), bound(lc.Fiducial.Upper), lc.Fiducial.Kind.String(),
-		full(excluded.Lower), full(excluded.Upper),
+		bound(excluded.Lower), bound(excluded.Upper),
 	}
 }
 

@@ -177,7 +177,7 @@ func newAssayJSON(a *bioassay.Analysis) assayJSON {
 		}
 	}
 	for _, lc := range r.LC {
-		j.LC = append(j.LC, lcJSON{number(lc.Percent), number(lc.Estimate), number(lc.Log10SE), newLimitsJSON(lc.Fiducial)})
+		j.LC = append(j.LC, lcJSON{number(lc.Percent), positive(lc.Estimate), number(lc.Log10SE), newLimitsJSON(lc.Fiducial)})
 	}
 	return j
 }
@@ -186,12 +186,17 @@ func newPearsonJSON(p doseresp.Pearson) pearsonJSON {
 	return pearsonJSON{number(p.X2), p.DF, number(p.P)}
 }
 
+// positive is a dose. 0 stands for no bound, or for a dose below every double.
+func positive(x float64) number {
+	if x == 0 {
+		return number(math.NaN())
+	}
+	return number(x)
+}
+
 // newBoundsJSON turns the open ends 0 and infinity into null.
 func newBoundsJSON(b doseresp.Bracket) boundsJSON {
-	if b.Lower == 0 {
-		b.Lower = math.NaN()
-	}
-	return boundsJSON{number(b.Lower), number(b.Upper)}
+	return boundsJSON{positive(b.Lower), positive(b.Upper)}
 }
 
 func newLimitsJSON(l doseresp.Limits) limitsJSON {

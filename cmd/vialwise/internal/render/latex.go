@@ -46,6 +46,7 @@ func writeLatex(w io.Writer, t *table) error {
 
 var latexEscaper = strings.NewReplacer(
 	`\`, `\textbackslash{}`, "{", `\{`, "}", `\}`, "&", `\&`, "%", `\%`, "$", `\$`, "#", `\#`, "_", `\_`,
+	"|", `\textbar{}`, "[", `{[}`, "*", `{*}`, // the last two would be read as arguments of \\
 	"~", `\textasciitilde{}`, "^", `\textasciicircum{}`, "<", "$<$", ">", "$>$",
 	"±", `$\pm$`, "χ²", `$\chi^2$`, "∞", `$\infty$`, "−", "$-$", "–", "--", "µ", `$\mu$`, "μ", `$\mu$`, "²", `\textsuperscript{2}`,
 )

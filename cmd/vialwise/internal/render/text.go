@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 	"text/tabwriter"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -42,8 +43,11 @@ func writeText(w io.Writer, t *table) error {
 	return err
 }
 
-// oneLine keeps a name that holds a line break or a tab from breaking a row.
-func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+// oneLine keeps a name that holds a line break or a tab from breaking a row,
+// and one with control characters from commanding a terminal.
+func oneLine(s string) string {
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) }), " ")
+}
 
 // wrap breaks a paragraph at spaces; lines after the first are indented.
 func wrap(s string, width int, indent string) string {
