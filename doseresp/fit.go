@@ -51,7 +51,7 @@ var defaultPercents = DefaultPercents()
 // Errors of a fit.
 var (
 	ErrOptions        = errors.New("impossible option")
-	ErrAbbott         = errors.New("Abbott's correction is undefined: every control died")
+	ErrAbbott         = errors.New("correction by Abbott's formula is undefined: every control died")
 	ErrNotConverged   = errors.New("the likelihood was not maximised")
 	errPercent        = fmt.Errorf("%w: a percent must lie above 0 and below 100", ErrOptions)
 	errLevel          = fmt.Errorf("%w: a level must lie above 0 and below 1", ErrOptions)
