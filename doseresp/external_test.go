@@ -108,6 +108,9 @@ const speedAssay = "0:15/1 0:15/0 .5:15/2 .5:15/3 1:15/4 1:15/5 2:15/8 2:15/7 4:
 // glm.fit alone on the same treated containers, in one run. The bound is well
 // below what is measured on an idle machine, so that noise does not fail it.
 func TestSpeedAgainstGLM(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a measurement of speed means nothing under -short, as with the race detector")
+	}
 	rscript := needTool(t, "Rscript")
 	containers := counts(t, speedAssay)
 	var csv strings.Builder
