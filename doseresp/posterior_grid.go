@@ -31,18 +31,18 @@ var resolutions = []resolution{
 
 // region is where the posterior has its mass.
 type region struct {
-	lambda span
+	lambda interval
 	theta  []stretch // at equally spaced λ over the span of λ
-	c, rho span
+	c, rho interval
 }
 
-type span struct{ low, high float64 }
+type interval struct{ low, high float64 }
 
 // stretch is how θ extends at one slope: θ = centre + width sinh v, with v
 // between low and high.
 type stretch struct{ centre, width, low, high float64 }
 
-func (s span) at(t float64) float64 { return s.low + t*(s.high-s.low) }
+func (s interval) at(t float64) float64 { return s.low + t*(s.high-s.low) }
 
 // integrate refines the grid until the posterior stands still.
 func (t *target) integrate() *Posterior {
@@ -114,7 +114,7 @@ var gauss = func() func(n int) ([]float64, []float64) {
 }()
 
 // nodes places n points over a span.
-func nodes(s span, n int) []node {
+func nodes(s interval, n int) []node {
 	x, w := gauss(n)
 	out := make([]node, n)
 	for i := range out {
@@ -266,7 +266,7 @@ func (r *region) extendTheta(distance float64) {
 
 // widenNuisance moves out the ends of C or ρ at which mass remains. mass is
 // the density at each node.
-func widenNuisance(s *span, mass []float64, most float64) bool {
+func widenNuisance(s *interval, mass []float64, most float64) bool {
 	if len(mass) < 2 {
 		return false
 	}

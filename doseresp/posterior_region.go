@@ -7,7 +7,7 @@ import "math"
 func (t *target) findRegion() region {
 	p := t.highPoint()
 	r := region{
-		c:   span{p.c, p.c},
+		c:   interval{p.c, p.c},
 		rho: t.extent(p, p.rho, 0, 1, 0.02, func(q *place, v float64) { q.rho = v }),
 	}
 	if t.freeC {
@@ -97,7 +97,7 @@ func shiftLogit(x, d float64) float64 {
 
 // extent finds how far the posterior reaches along one nuisance from a high
 // point, widened since other lines may want more of it.
-func (t *target) extent(p place, at, least, most, first float64, set func(*place, float64)) span {
+func (t *target) extent(p place, at, least, most, first float64, set func(*place, float64)) interval {
 	top := t.log(p)
 	reach := func(direction float64) float64 {
 		step, x := first, at
@@ -121,7 +121,7 @@ func (t *target) extent(p place, at, least, most, first float64, set func(*place
 	if low < first { // so near the boundary that the boundary belongs to it
 		low = least
 	}
-	return span{low, math.Min(most, at+1.2*(high-at))}
+	return interval{low, math.Min(most, at+1.2*(high-at))}
 }
 
 // slopesScanned is the number of slopes at which the extent of θ is measured.
@@ -145,7 +145,7 @@ func (t *target) followSlopes(r *region, p place) {
 		}
 		ends[side] = q.lambda
 	}
-	r.lambda = span{ends[0], ends[1]}
+	r.lambda = interval{ends[0], ends[1]}
 	r.theta = make([]stretch, slopesScanned)
 	start := int(math.Round((p.lambda - ends[0]) / (ends[1] - ends[0]) * (slopesScanned - 1)))
 	for _, direction := range []int{-1, 1} {

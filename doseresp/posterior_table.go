@@ -6,7 +6,7 @@ import "math"
 // from tables of every dose's log-likelihood over logit mortality at each ρ.
 type gridTables struct {
 	t                  *target
-	c, rho             span // of the nodes
+	c, rho             interval // of the nodes
 	cs                 []node
 	rhos               []node
 	first              float64 // the first knot of logit mortality
