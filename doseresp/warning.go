@@ -13,6 +13,7 @@ type WarningCode string
 const (
 	WarnNoFiniteFit       WarningCode = "no-finite-fit"
 	WarnNoControls        WarningCode = "no-controls"
+	WarnControlMortality  WarningCode = "high-control-mortality"
 	WarnControlsIgnored   WarningCode = "control-deaths-ignored"
 	WarnAbbott            WarningCode = "abbott-limits"
 	WarnFewPartialKills   WarningCode = "few-partial-kills"
@@ -30,6 +31,7 @@ const (
 const (
 	largeG            = 0.25 // above, the delta-method error is misleading (common practice)
 	wideLimits        = 10.0 // upper/lower
+	highControls      = 0.20 // control mortality above spoils an assay (WHO tube test, from memory; protocols differ)
 	enoughPartials    = 2    // doses at which some died and some lived (common practice)
 	smallExpectedCell = 1.0  // expected counts below make X² too large (Cochran 1954, Biometrics 10:417-451)
 )
@@ -66,11 +68,7 @@ func (r *Result) explainStatus() (message, cure string) {
 	lo, hi := r.LowestDose, r.HighestDose
 	switch r.Status {
 	case TooFewDoses:
-		if r.Doses == 0 {
-			return "no treated container holds a mite: there is nothing to fit", "add the treated containers to the file, or check that concentrations above 0 were read"
-		}
-		return fmt.Sprintf("only one dose above 0 (%.4g) was tested: no line can be fitted", lo),
-			"test five or more doses in geometric series; report this one as the proportion dead with exact limits"
+		return r.explainOneDose()
 	case AllDead:
 		return fmt.Sprintf("every treated mite died: LC50 lies below the lowest dose, %.4g", lo),
 			fmt.Sprintf("add doses below %.4g, by factors of 2, until some survive", lo)
@@ -82,15 +80,35 @@ func (r *Result) explainStatus() (message, cure string) {
 	case NegativeSlope:
 		return "mortality falls as dose rises", "check that the doses are not in reverse order and that dead and alive are not exchanged; repeat the assay"
 	}
-	switch {
-	case math.IsInf(r.Bracket.Upper, 1):
-		cure = fmt.Sprintf("add doses above %.4g, by factors of 2, until all die", hi)
-	case r.Bracket.Lower == 0:
-		cure = fmt.Sprintf("add doses below %.4g, by factors of 2, until none die", lo)
-	default:
-		cure = fmt.Sprintf("add two or three doses between %.4g and %.4g", r.Bracket.Lower, r.Bracket.Upper)
+	return r.explainStep()
+}
+
+// explainOneDose reports the proportion dead, all that one dose can tell.
+func (r *Result) explainOneDose() (message, cure string) {
+	if r.Doses == 0 {
+		return "no treated container holds a mite: there is nothing to fit",
+			"add the treated containers to the file, or check that concentrations above 0 were read"
 	}
-	return "the counts step from background mortality to all dead without enough partial kills between: no finite slope exists; " + r.Bracket.words(), cure
+	lower, upper := ClopperPearson(r.TreatedDead, r.TreatedExposed, DefaultLevel)
+	return fmt.Sprintf("only one dose above 0 was tested, %.4g, and no line can be fitted: %d of %d died, %.3g %% (exact 95 %% limits %.3g to %.3g %%)",
+			r.LowestDose, r.TreatedDead, r.TreatedExposed, 100*float64(r.TreatedDead)/float64(r.TreatedExposed), 100*lower, 100*upper),
+		"test five or more doses in geometric series"
+}
+
+// explainStep says where mortality steps from the background to the rest.
+func (r *Result) explainStep() (message, cure string) {
+	const noSlope = "so that no finite slope exists; "
+	b := r.Bracket
+	switch {
+	case math.IsInf(b.Upper, 1):
+		return fmt.Sprintf("only the highest dose, %.4g, kills more than the background, ", r.HighestDose) + noSlope + b.words(),
+			fmt.Sprintf("add doses above %.4g, by factors of 2, until all die", r.HighestDose)
+	case b.Lower == 0:
+		return fmt.Sprintf("all die from the dose %.4g on, and only one lower dose leaves some alive, ", b.Upper) + noSlope + b.words(),
+			fmt.Sprintf("add doses below %.4g, by factors of 2, until none die", r.LowestDose)
+	}
+	return fmt.Sprintf("up to the dose %.4g no more die than by the background, and from %.4g on all die, ", b.Lower, b.Upper) + noSlope + b.words(),
+		fmt.Sprintf("add two or three doses between %.4g and %.4g", b.Lower, b.Upper)
 }
 
 // words states the bracket as a sentence about LC50.
@@ -114,6 +132,11 @@ func (r *Result) warnAboutControls(add addWarning) {
 	case r.Natural.Mode == None && r.ControlDead > 0:
 		add(WarnControlsIgnored, "use natural mortality \"estimated\"",
 			"%d of %d control mites died and are left out of the model", r.ControlDead, r.ControlExposed)
+	}
+	if rate := float64(r.ControlDead) / float64(r.ControlExposed); rate > highControls {
+		add(WarnControlMortality, "repeat the assay with fresh mites; check handling, humidity and solvent",
+			"%d of %d untreated mites died (%.2g %%): the mites or the handling failed, and LC50 rests on the mites that natural mortality spares",
+			r.ControlDead, r.ControlExposed, 100*rate)
 	}
 	if r.Natural.Mode == AbbottCorrection {
 		add(WarnAbbott, "use natural mortality \"estimated\"",
@@ -140,8 +163,9 @@ func (r *Result) warnAboutLimits(add addWarning) {
 		add(WarnUnboundedLimits, "test more mites near the LC50; the slope is not clearly above 0 (g must fall below 1)",
 			"no bounded fiducial limits for %s: g = %.3g", strings.Join(unbounded, ", "), r.G)
 	} else if r.G > largeG {
-		add(WarnLargeG, fmt.Sprintf("about %.0f more mites at the same doses would bring g to %g", math.Ceil(float64(r.TreatedExposed)*(r.G/largeG-1)), largeG),
-			"g = %.3g is above %g: the slope is poorly known and the limits are wide and lopsided", r.G, largeG)
+		add(WarnLargeG, "test more mites at the same doses",
+			"g = %.3g is above %g: the slope is poorly known and the limits are wide and lopsided; some %.0f mites in all would bring g to %g",
+			r.G, largeG, math.Ceil(float64(r.TreatedExposed)*r.G/largeG), largeG)
 	}
 	if wide != nil {
 		add(WarnWideLimits, fmt.Sprintf("test more mites, or doses nearer to %s", strings.Join(wide, ", ")),
@@ -169,11 +193,11 @@ func (r *Result) warnAboutFit(add addWarning) {
 	}
 	if r.Heterogeneity.Applied && r.SparseX2 > x.X2/2 {
 		add(WarnSmallExpected, "look at the containers with unexpected deaths or survivors before trusting h",
-			"%.3g of X² = %.4g comes from containers that expect fewer than one dead or one alive: h = %.3g may be inflated",
+			"%.3g of χ² = %.4g comes from containers that expect fewer than one dead or one alive: h = %.3g may be inflated",
 			r.SparseX2, x.X2, r.Heterogeneity.H)
 	}
 	if !r.Heterogeneity.Applied && x.P < 0.05 {
 		add(WarnHeterogeneityLeft, "use heterogeneity \"when-above-one\"",
-			"containers vary more than binomial (X² = %.4g, df %d, P = %.2g) and the limits ignore it", x.X2, x.DF, x.P)
+			"containers vary more than binomial (χ² = %.4g, df %d, P = %.2g) and the limits ignore it", x.X2, x.DF, x.P)
 	}
 }

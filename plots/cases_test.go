@@ -132,7 +132,7 @@ func figures() map[string]Curve {
 		}),
 		"greek": with(ordinary(), func(c *Curve) { c.Title = greek60 }),
 		"longest": with(ordinary(), func(c *Curve) {
-			c.Title, c.Subtitle, c.Note = longest, longest, longest
+			c.Title, c.Subtitle, c.Note, c.Mark = longest, longest, longest, longest
 			c.Acaricide, c.Unit = longest, "μικρογραμμάρια ανά φιαλίδιο"
 			c.Height = 100 * vg.Millimeter
 		}),
@@ -172,8 +172,16 @@ func figures() map[string]Curve {
 			c.Response = probit(0.001, 2, 0.05)
 			c.Width = 70 * vg.Millimeter
 		}),
-		"wide":  with(ordinary(), func(c *Curve) { c.Width, c.Height = 174*vg.Millimeter, 100*vg.Millimeter }),
-		"small": with(ordinary(), func(c *Curve) { c.Width, c.Height = 60*vg.Millimeter, 60*vg.Millimeter }),
+		"marked": with(ordinary(), func(c *Curve) { c.Points = nil; c.Mark = " invented\ndata " }),
+		"micro":  with(ordinary(), func(c *Curve) { c.Subtitle = ""; c.Unit = "ug/vial" }),
+		// A point lies at the LC50, once with many mites and once with few.
+		"on-point": with(ordinary(), func(c *Curve) {
+			c.Points[3] = Point{1.32, 60, 31}
+			c.Mark = "invented data"
+		}),
+		"on-small-point": with(ordinary(), func(c *Curve) { c.Points[3] = Point{1.32, 6, 3} }),
+		"wide":           with(ordinary(), func(c *Curve) { c.Width, c.Height = 174*vg.Millimeter, 100*vg.Millimeter }),
+		"small":          with(ordinary(), func(c *Curve) { c.Width, c.Height = 60*vg.Millimeter, 60*vg.Millimeter }),
 		"huge-numbers": with(ordinary(), func(c *Curve) {
 			c.Points = []Point{{1e-300, 20, 1}, {1e-3, 20, 4}, {1e300, math.MaxInt32, 9}}
 			c.LC50, c.Lower, c.Upper = 1e-10, 5e-324, math.MaxFloat64

@@ -26,7 +26,7 @@ type Point struct {
 // apart at the left, the fitted curve, and the LC50 with its limits.
 type Curve struct {
 	Title, Subtitle string
-	Acaricide, Unit string // axis label: "Amitraz (µg/vial)"
+	Acaricide, Unit string // axis label: "Amitraz (µg/vial)", also for a unit "ug/vial"
 	Points          []Point
 
 	// Response is the fitted mortality, natural mortality included, as a
@@ -43,6 +43,10 @@ type Curve struct {
 	LC50, Lower, Upper float64
 
 	Note string // such as "no fit: separated; LC50 between 1 and 2"
+
+	// Mark is a short remark on the figure itself, such as "invented data"; it is
+	// set at the end of the footer.
+	Mark string
 
 	// Bracket holds the concentrations between which the LC50 must lie; 0 and
 	// +Inf are allowed. It is shaded when there is no LC50.

@@ -27,6 +27,8 @@ func TestDescriptionTellsTheFinding(t *testing.T) {
 		{figures()["no-limits"], "LC50 1.32 µg/vial, without limits."},
 		{figures()["one-dose"], "No LC50 is estimated. Dead of exposed: at 1 9 of 20."},
 		{figures()["no-mites"], "No mites were counted."},
+		{figures()["marked"], "No mites were counted. invented data."},
+		{figures()["micro"], "concentration of Amitraz (ug/vial). LC50 1.32 ug/vial"},
 	} {
 		if got := c.curve.describe(); !strings.Contains(got, c.want) {
 			t.Errorf("description %q lacks %q", got, c.want)
@@ -49,15 +51,15 @@ func TestArrowsAreExplained(t *testing.T) {
 		want  string
 	}{
 		{ordinary(), ""},
-		{unbounded(), "arrows: no limits exist"},
-		{beyond(3, 0, 12), "arrow: no lower limit"},
-		{beyond(30, 12, inf), "arrow: no upper limit"},
-		{beyond(5000, 90, 1e6), "arrow: LC50 beyond the axis; arrow: upper limit beyond the axis"},
-		{beyond(1e-4, 1e-6, 1e-3), "arrow: LC50 beyond the axis; arrow: lower limit beyond the axis"},
+		{unbounded(), "Arrows: no limits exist."},
+		{beyond(3, 0, 12), "Arrow: no lower limit."},
+		{beyond(30, 12, inf), "Arrow: no upper limit."},
+		{beyond(5000, 90, 1e6), "Arrow: LC50 beyond the axis. Arrow: upper limit beyond the axis."},
+		{beyond(1e-4, 1e-6, 1e-3), "Arrow: LC50 beyond the axis. Arrow: lower limit beyond the axis."},
 		{separated(), ""},
 	} {
 		f := frame{dose: c.curve.axisSpan()}
-		if got := strings.Join(c.curve.arrowWords(f), "; "); got != c.want {
+		if got := strings.Join(c.curve.arrowWords(f), " "); got != c.want {
 			t.Errorf("LC50 %g (%g to %g): %q, want %q", c.curve.LC50, c.curve.Lower, c.curve.Upper, got, c.want)
 		}
 	}

@@ -12,14 +12,14 @@ func (c Curve) name() string {
 	if s := clean(c.Title); s != "" {
 		return s
 	}
-	return "Dose-response curve: " + c.axisLabel()
+	return "Dose-response curve: " + c.axisWords()
 }
 
 // describe tells the finding in words, for readers who do not see the figure:
 // what was tested, the LC50, and every count.
 func (c Curve) describe() string {
-	say := []string{"Mortality against concentration of " + c.axisLabel()}
-	for _, s := range []string{clean(c.Subtitle), clean(c.Note), c.sayLC50(), c.sayNatural(), c.sayCounts()} {
+	say := []string{"Mortality against concentration of " + c.axisWords()}
+	for _, s := range []string{clean(c.Subtitle), clean(c.Note), c.sayLC50(), c.sayNatural(), c.sayCounts(), clean(c.Mark)} {
 		if s != "" {
 			say = append(say, s)
 		}

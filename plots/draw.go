@@ -31,12 +31,22 @@ func (c Curve) draw(canvas vg.Canvas, l layout) {
 	if f.dose.empty() && f.hasControl {
 		c.drawNatural(p, f)
 	}
-	c.drawPoints(p, f)
-	if !f.dose.empty() && c.hasLC50() && f.dose.holds(math.Log10(c.LC50)) {
-		at := vg.Point{X: f.x(math.Log10(c.LC50)), Y: f.y(c.halfKill())}
-		p.diamond(white, at, diamondRad+0.9)
-		p.diamond(vermilion, at, diamondRad)
+	c.drawMarks(p, f)
+}
+
+// drawMarks draws the points and the diamond of the LC50. The diamond is white
+// inside, over the curve, but its white lies under the points and only its
+// outline above them, so that a point at the LC50 stays in sight.
+func (c Curve) drawMarks(p pen, f frame) {
+	if f.dose.empty() || !c.hasLC50() || !f.dose.holds(math.Log10(c.LC50)) {
+		c.drawPoints(p, f)
+		return
 	}
+	at := vg.Point{X: f.x(math.Log10(c.LC50)), Y: f.y(c.halfKill())}
+	p.shape(white, diamond(at, diamondRad)...)
+	c.drawPoints(p, f)
+	p.outline(white, diamondLine+0.5, diamond(at, diamondRad)...)
+	p.outline(vermilion, diamondLine, diamond(at, diamondRad)...)
 }
 
 // drawText sets the paragraphs above and below the data, and the key.
@@ -69,7 +79,7 @@ func (l layout) drawText(p pen) {
 func (l layout) labelCentre() vg.Length {
 	centre := (l.frame.left + l.frame.right) / 2
 	for _, s := range l.xLabel.lines {
-		half := width(l.xLabel.face, s) / 2
+		half := room(l.xLabel.face, s) / 2
 		centre = min(centre, l.w-margin-half)
 		centre = max(centre, min(margin+half, l.w/2))
 	}
@@ -122,8 +132,13 @@ func (l layout) drawTick(p pen, t tick) {
 		long = tickLength * 0.55
 	}
 	p.line(text, axisLine, nil, vg.Point{X: x, Y: l.frame.foot}, vg.Point{X: x, Y: l.frame.foot - long})
-	start := x - tickWidth(t)/2
-	base := face(bodySize, false)
-	p.write(base, text, start, l.tickBaseline(), atStart, t.label)
-	p.write(face(exponentSize, false), text, start+width(base, t.label), l.tickBaseline()+bodySize*0.32, atStart, t.exponent)
+	base, raised := face(bodySize, false), face(exponentSize, false)
+	if t.exponent == "" {
+		p.write(base, text, x, l.tickBaseline(), atMiddle, t.label)
+		return
+	}
+	// Both parts start from where they meet, so that neither font can part them.
+	joint := x + (room(base, t.label)-room(raised, t.exponent))/2
+	p.write(base, text, joint, l.tickBaseline(), atEnd, t.label)
+	p.write(raised, text, joint, l.tickBaseline()+bodySize*0.32, atStart, t.exponent)
 }

@@ -1,12 +1,6 @@
 package plots
 
-import (
-	"fmt"
-	"math"
-	"strings"
-
-	"gonum.org/v1/plot/vg"
-)
+import "gonum.org/v1/plot/vg"
 
 const (
 	keySwatch  vg.Length = 12
@@ -22,7 +16,7 @@ type keyItem struct {
 
 // width is the room the item takes, without the space after it.
 func (k keyItem) width() vg.Length {
-	return keySwatch + gap + width(face(keySize, false), k.name)
+	return keySwatch + gap + room(face(keySize, false), k.name)
 }
 
 // key returns the items for the marks that the figure has.
@@ -93,51 +87,7 @@ func (c Curve) sampleLC50(p pen, x, y vg.Length) {
 	if c.hasLimits() {
 		p.line(vermilion, limitLine, nil, vg.Point{X: x, Y: y}, vg.Point{X: x + keySwatch, Y: y})
 	}
-	p.diamond(vermilion, vg.Point{X: x + keySwatch/2, Y: y}, diamondRad*0.85)
-}
-
-// footer says how the marks are to be read; f gives the concentration axis.
-func (c Curve) footer(f frame) string {
-	var say []string
-	if least, most := c.fewestAndMost(); most > 0 {
-		s := "area of points by number of mites"
-		if least < most {
-			s += fmt.Sprintf(" (%d to %d)", least, most)
-		}
-		say = append(say, "bars: exact 95\u00a0% binomial limits", s)
-	}
-	if c.hasLC50() && c.hasNatural() && c.NaturalMortality > 0 {
-		say = append(say, "LC50: kills half of those that natural mortality spares")
-	}
-	return strings.Join(append(say, c.arrowWords(f)...), "; ")
-}
-
-// arrowWords explains the arrow heads at the ends of the axis.
-func (c Curve) arrowWords(f frame) []string {
-	if !c.hasLC50() || f.dose.empty() {
-		return nil
-	}
-	var say []string
-	if !f.dose.holds(math.Log10(c.LC50)) {
-		say = append(say, "arrow: LC50 beyond the axis")
-	}
-	if !c.hasLimits() {
-		return say
-	}
-	if c.Lower <= 0 && math.IsInf(c.Upper, 1) {
-		return append(say, "arrows: no limits exist")
-	}
-	switch low := math.Log10(max(c.Lower, 0)); {
-	case math.IsInf(low, -1):
-		say = append(say, "arrow: no lower limit")
-	case low < f.dose.lo:
-		say = append(say, "arrow: lower limit beyond the axis")
-	}
-	switch high := math.Log10(c.Upper); {
-	case math.IsInf(high, 1):
-		say = append(say, "arrow: no upper limit")
-	case high > f.dose.hi:
-		say = append(say, "arrow: upper limit beyond the axis")
-	}
-	return say
+	corners := diamond(vg.Point{X: x + keySwatch/2, Y: y}, diamondRad*0.8)
+	p.shape(white, corners...)
+	p.outline(vermilion, diamondLine, corners...)
 }

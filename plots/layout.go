@@ -2,6 +2,7 @@ package plots
 
 import (
 	"fmt"
+	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -39,7 +40,7 @@ func (c Curve) arrange() (layout, error) {
 	l.frame = c.frameAcross(w)
 	l.xLabel = fitBlock(c.axisLabel(), inner, axisSize, footSize, false, 2)
 	l.rows = keyRows(c.key(), inner)
-	l.footer = fitBlock(c.footer(l.frame), inner, footSize, footSize, false, 4)
+	l.footer = c.footer(l.frame, inner)
 
 	bottom := margin + l.footer.height() + l.keyHeight() + gap + l.xLabel.height()
 	l.frame.foot = bottom + bodySize + gap + tickLength
@@ -89,11 +90,11 @@ func (l layout) keyHeight() vg.Length {
 // frameAcross returns the frame with its horizontal places filled in.
 func (c Curve) frameAcross(w vg.Length) frame {
 	f := frame{dose: c.axisSpan()}
-	f.axis = margin + axisSize + gap + width(face(bodySize, false), "100") + tickLength + 1
+	f.axis = margin + axisSize + gap + room(face(bodySize, false), "100") + tickLength + 1
 	f.left, f.right = f.axis+offset, w-margin-offset
 	controls, _ := c.split()
 	if len(controls) > 0 {
-		half := width(face(bodySize, false), controlLabel) / 2
+		half := room(face(bodySize, false), controlLabel) / 2
 		f.hasControl = true
 		f.control = f.axis + half + 1
 		f.split = f.control + half + gap
@@ -102,9 +103,24 @@ func (c Curve) frameAcross(w vg.Length) frame {
 	return f
 }
 
-// axisLabel names the concentration axis.
-func (c Curve) axisLabel() string {
-	name, unit := clean(c.Acaricide), clean(c.Unit)
+// axisLabel names the concentration axis as it is printed, with the micro sign.
+func (c Curve) axisLabel() string { return c.nameAxis(printedUnit(clean(c.Unit))) }
+
+// axisWords names the concentration axis with the unit as it was entered.
+func (c Curve) axisWords() string { return c.nameAxis(clean(c.Unit)) }
+
+// printedUnit writes a leading "ug" as "µg", unless it begins a longer word.
+func printedUnit(unit string) string {
+	rest, found := strings.CutPrefix(unit, "ug")
+	if r, _ := utf8.DecodeRuneInString(rest); !found || unicode.IsLetter(r) {
+		return unit
+	}
+	return "µg" + rest
+}
+
+// nameAxis names the concentration axis with the given unit, "" for none.
+func (c Curve) nameAxis(unit string) string {
+	name := clean(c.Acaricide)
 	if name == "" {
 		name = "concentration"
 	}
@@ -116,11 +132,11 @@ func (c Curve) axisLabel() string {
 	return name
 }
 
-// tickWidth is the set width of a tick's label.
+// tickWidth is the room for a tick's label.
 func tickWidth(t tick) vg.Length {
-	w := width(face(bodySize, false), t.label)
+	w := room(face(bodySize, false), t.label)
 	if t.exponent != "" {
-		w += width(face(exponentSize, false), t.exponent)
+		w += room(face(exponentSize, false), t.exponent)
 	}
 	return w
 }

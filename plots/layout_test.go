@@ -29,9 +29,11 @@ func (c *boxCanvas) Translate(pt vg.Point) { c.at = pt; c.Canvas.Translate(pt) }
 func (c *boxCanvas) Rotate(r float64)      { c.turned = true; c.Canvas.Rotate(r) }
 func (c *boxCanvas) Pop()                  { c.at, c.turned = vg.Point{}, false; c.Canvas.Pop() }
 
-func (c *boxCanvas) FillString(f font.Face, pt vg.Point, s string) {
+// fillAnchored takes the text to be as wide as the room that must be left for it.
+func (c *boxCanvas) fillAnchored(f font.Face, pt vg.Point, anchor float64, s string) {
 	const rise, drop = 0.72, 0.16 // capital height and most of a descender, in ems
-	w, size := width(f, s), f.Font.Size
+	w, size := room(f, s), f.Font.Size
+	pt.X -= vg.Length(anchor) * w
 	b := textBox{s, c.at.X + pt.X, c.at.Y + pt.Y - drop*size, c.at.X + pt.X + w, c.at.Y + pt.Y + rise*size}
 	if c.turned {
 		b = textBox{s, c.at.X - rise*size, c.at.Y + pt.X, c.at.X + drop*size, c.at.Y + pt.X + w}
@@ -132,5 +134,47 @@ func TestContrast(t *testing.T) {
 	}
 	if got := contrast(blue, tint); got < 3 {
 		t.Errorf("points on the shaded range: contrast %.2f", got)
+	}
+}
+
+// The micro sign is printed for "ug" and for nothing that only begins so.
+func TestPrintedUnit(t *testing.T) {
+	for unit, want := range map[string]string{
+		"ug/vial": "µg/vial", "ug": "µg", "ug per vial": "µg per vial", "ug·L⁻¹": "µg·L⁻¹",
+		"ugly": "ugly", "ugά": "ugά", "mg/vial": "mg/vial", "UG/vial": "UG/vial", "mug/l": "mug/l", "µg/vial": "µg/vial", "": "",
+	} {
+		if got := printedUnit(unit); got != want {
+			t.Errorf("unit %q is printed %q, want %q", unit, got, want)
+		}
+	}
+	c := figures()["micro"]
+	if got, want := c.axisLabel(), "Amitraz (µg/vial)"; got != want {
+		t.Errorf("axis label %q, want %q", got, want)
+	}
+	if got, want := c.axisWords(), "Amitraz (ug/vial)"; got != want {
+		t.Errorf("axis in words %q, want %q", got, want)
+	}
+}
+
+// No row of the key is wider than the column, and the ordinary one needs two.
+func TestKeyRows(t *testing.T) {
+	l, err := ordinary().arrange()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(l.rows) != 2 {
+		t.Errorf("%d rows of the key, want 2", len(l.rows))
+	}
+	for _, row := range l.rows {
+		used := -keySpace
+		for _, k := range row {
+			used += keySpace + k.width()
+		}
+		if used > l.w-2*margin {
+			t.Errorf("a row of the key is %g wide", used)
+		}
+	}
+	if rows := keyRows(ordinary().key(), 1000); len(rows) != 1 {
+		t.Errorf("%d rows of the key where one has room", len(rows))
 	}
 }

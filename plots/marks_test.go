@@ -3,6 +3,7 @@ package plots
 import (
 	"image/color"
 	"math"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/plot/vg"
@@ -96,5 +97,64 @@ func TestLimitsAreDrawnToScale(t *testing.T) {
 	}
 	if !near(bar[0].Pos, 0, 60) || !near(bar[1].Pos, 75, 60) {
 		t.Errorf("bar %v, want from (0, 60) to (75, 60)", bar)
+	}
+}
+
+// stackCanvas records what is painted over one place, from the bottom up.
+type stackCanvas struct {
+	*vgsvg.Canvas
+	at     vg.Point
+	colour color.Color
+	stack  []string
+}
+
+func (c *stackCanvas) SetColor(k color.Color) { c.colour = k; c.Canvas.SetColor(k) }
+
+func (c *stackCanvas) note(what string) {
+	names := map[color.Color]string{white: "white", blue: "blue", vermilion: "vermilion", ink: "ink"}
+	c.stack = append(c.stack, what+" "+names[c.colour])
+}
+
+// Fill notes a filled shape that is centred on the place.
+func (c *stackCanvas) Fill(p vg.Path) {
+	x, y, n := vg.Length(0), vg.Length(0), vg.Length(0)
+	for _, k := range p {
+		switch k.Type {
+		case vg.ArcComp:
+			x, y, n = k.Pos.X, k.Pos.Y, 1
+		case vg.MoveComp, vg.LineComp:
+			x, y, n = x+k.Pos.X, y+k.Pos.Y, n+1
+		}
+	}
+	if near(vg.Point{X: x / n, Y: y / n}, c.at.X, c.at.Y) {
+		c.note("fill")
+	}
+}
+
+// Stroke notes a closed outline.
+func (c *stackCanvas) Stroke(p vg.Path) {
+	if p[len(p)-1].Type == vg.CloseComp {
+		c.note("outline")
+	}
+}
+
+// The diamond is white inside, but a point at the LC50 lies above the white and
+// below nothing but the outline.
+func TestDiamondLeavesThePointInSight(t *testing.T) {
+	for _, c := range []struct {
+		what   string
+		points []Point
+		want   string
+	}{
+		{"no point at the LC50", []Point{{0.1, 20, 0}, {10, 20, 20}}, "fill white, outline white, outline vermilion"},
+		{"a point at the LC50", []Point{{0.1, 20, 0}, {1, 20, 10}, {10, 20, 20}},
+			"fill white, fill white, fill blue, outline white, outline vermilion"},
+	} {
+		curve := Curve{LC50: 1, Lower: 0.5, Upper: 2, NaturalMortality: nan, Points: c.points}
+		canvas := &stackCanvas{Canvas: vgsvg.New(100, 100), at: vg.Point{X: 50, Y: 50}}
+		curve.drawMarks(pen{canvas}, hundred)
+		if got := strings.Join(canvas.stack, ", "); got != c.want {
+			t.Errorf("%s: painted %q, want %q", c.what, got, c.want)
+		}
 	}
 }

@@ -37,15 +37,16 @@ const (
 
 // Line widths and mark sizes in points.
 const (
-	hairline   vg.Length = 0.4
-	axisLine   vg.Length = 0.6
-	barLine    vg.Length = 0.8
-	curveLine  vg.Length = 1.1
-	limitLine  vg.Length = 1.5
-	maxRadius  vg.Length = 3.6 // of the point with most mites
-	minRadius  vg.Length = 0.9 // smaller would vanish in print
-	diamondRad vg.Length = 3.6
-	arrowLen   vg.Length = 5
+	hairline    vg.Length = 0.4
+	axisLine    vg.Length = 0.6
+	barLine     vg.Length = 0.8
+	curveLine   vg.Length = 1.1
+	limitLine   vg.Length = 1.5
+	maxRadius   vg.Length = 3.6 // of the point with most mites
+	minRadius   vg.Length = 0.9 // smaller would vanish in print
+	diamondRad  vg.Length = 4.2
+	diamondLine vg.Length = 0.9
+	arrowLen    vg.Length = 5
 )
 
 var (

@@ -44,10 +44,17 @@ func (p pen) disc(c color.Color, at vg.Point, r vg.Length) {
 	p.canvas.Fill(circle)
 }
 
-// diamond fills a square standing on its corner.
-func (p pen) diamond(c color.Color, at vg.Point, r vg.Length) {
-	p.shape(c, vg.Point{X: at.X, Y: at.Y + r}, vg.Point{X: at.X + r, Y: at.Y},
-		vg.Point{X: at.X, Y: at.Y - r}, vg.Point{X: at.X - r, Y: at.Y})
+// outline strokes a polygon.
+func (p pen) outline(c color.Color, w vg.Length, pts ...vg.Point) {
+	p.canvas.SetColor(c)
+	p.canvas.SetLineWidth(w)
+	p.canvas.SetLineDash(nil, 0)
+	p.canvas.Stroke(path(pts, true))
+}
+
+// diamond returns the corners of a square standing on one of them.
+func diamond(at vg.Point, r vg.Length) []vg.Point {
+	return []vg.Point{{X: at.X, Y: at.Y + r}, {X: at.X + r, Y: at.Y}, {X: at.X, Y: at.Y - r}, {X: at.X - r, Y: at.Y}}
 }
 
 // arrow fills an arrow head with its tip at the point, towards the right for a
@@ -64,6 +71,12 @@ const (
 	atEnd    = 1.0
 )
 
+// anchored is a canvas that can leave it to the reader to align a text, whose
+// font, and so the width of the text, only the reader knows.
+type anchored interface {
+	fillAnchored(f font.Face, at vg.Point, anchor float64, s string)
+}
+
 // write sets one line of text with the part of its width given by anchor to the
 // left of x.
 func (p pen) write(f font.Face, c color.Color, x, baseline vg.Length, anchor float64, s string) {
@@ -71,6 +84,10 @@ func (p pen) write(f font.Face, c color.Color, x, baseline vg.Length, anchor flo
 		return
 	}
 	p.canvas.SetColor(c)
+	if a, ok := p.canvas.(anchored); ok {
+		a.fillAnchored(f, vg.Point{X: x, Y: baseline}, anchor, s)
+		return
+	}
 	p.canvas.FillString(f, vg.Point{X: x - vg.Length(anchor)*width(f, s), Y: baseline}, s)
 }
 

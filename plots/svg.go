@@ -44,26 +44,32 @@ func (c Curve) WriteSVG(w io.Writer) error {
 	return nil
 }
 
-// svgCanvas remembers the width of each text it is given.
+// svgCanvas remembers the attributes that its texts still need.
 type svgCanvas struct {
 	*vgsvg.Canvas
-	widths []vg.Length // in order of drawing; 0 where it is not known
+	attributes []string // of each text in order of drawing
 }
 
-// FillString draws the text and notes its width, unless the font lacks some of
-// its glyphs and another font decides.
-func (c *svgCanvas) FillString(f font.Face, at vg.Point, s string) {
-	w := vg.Length(0)
-	if covered(f, s) {
-		w = width(f, s)
+// fillAnchored draws the text at its anchor and notes how it is aligned, and its
+// width, unless the font lacks some of its glyphs and another font decides.
+func (c *svgCanvas) fillAnchored(f font.Face, at vg.Point, anchor float64, s string) {
+	attributes := ""
+	switch anchor {
+	case atMiddle:
+		attributes = `text-anchor="middle" `
+	case atEnd:
+		attributes = `text-anchor="end" `
 	}
-	c.widths = append(c.widths, w)
+	if covered(f, s) {
+		attributes += fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, width(f, s))
+	}
+	c.attributes = append(c.attributes, attributes)
 	c.Canvas.FillString(f, at, s)
 }
 
 // finish turns the canvas's document into ours: a header with role, title and
-// description, a list of fonts instead of one, and for each text the width it
-// was laid out with, so that a reader without these fonts sees no overlap.
+// description, a list of fonts instead of one, and for each text its
+// alignment and the width it was laid out with.
 //
 // A user's text cannot be mistaken for markup here: the canvas has escaped its
 // angle brackets and quotes.
@@ -83,10 +89,7 @@ func (c *svgCanvas) finish(doc, title, description string) (string, error) {
 	fmt.Fprintf(&b, "\n<title>%s</title>\n<desc>%s</desc>", html.EscapeString(title), html.EscapeString(description))
 	for i, piece := range strings.Split(body, "<text ") {
 		if i > 0 {
-			b.WriteString("<text ")
-			if w := c.widths[i-1]; w > 0 {
-				fmt.Fprintf(&b, `textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, w)
-			}
+			b.WriteString("<text " + c.attributes[i-1])
 		}
 		b.WriteString(piece)
 	}

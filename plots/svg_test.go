@@ -6,6 +6,7 @@ import (
 	"errors"
 	"flag"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -48,7 +49,7 @@ func rounded(doc string) string {
 }
 
 func TestGolden(t *testing.T) {
-	for _, name := range []string{"ordinary", "unbounded", "separated", "six-decades", "twelve-decades", "just-beyond", "all-far-above", "far-below", "crowded-left"} {
+	for _, name := range []string{"ordinary", "unbounded", "separated", "six-decades", "twelve-decades", "just-beyond", "all-far-above", "far-below", "crowded-left", "on-point"} {
 		got := rounded(svg(t, figures()[name]))
 		file := filepath.Join("testdata", name+".golden")
 		if *update {
@@ -180,9 +181,45 @@ func TestTextLengths(t *testing.T) {
 		if err != nil || got < want-0.01 || got > want+0.01 {
 			t.Errorf("textLength %q, want %.2f", e.attr["textLength"], want)
 		}
+		if a, ok := e.attr["text-anchor"]; ok {
+			t.Errorf("the title has text-anchor %q, want none", a)
+		}
 		return
 	}
 	t.Error("the title is not drawn")
+}
+
+// Texts that are centred or end at a place stay so in any font: the reader
+// aligns them.
+func TestTextAnchors(t *testing.T) {
+	l, err := ordinary().arrange()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]struct {
+		anchor string
+		x      vg.Length
+	}{
+		"25":      {"end", l.frame.axis - tickLength - 1},
+		"control": {"middle", l.frame.control},
+		"0.5":     {"middle", l.frame.x(math.Log10(0.5))},
+	}
+	const tolerance = 0.01 // of a point; the file has five digits
+	seen := 0
+	for _, e := range parse(t, svg(t, ordinary())) {
+		w, ok := want[e.text]
+		if !ok || e.name != "text" {
+			continue
+		}
+		seen++
+		x, err := strconv.ParseFloat(e.attr["x"], 64)
+		if err != nil || e.attr["text-anchor"] != w.anchor || math.Abs(x-float64(w.x)) > tolerance {
+			t.Errorf("%q: text-anchor %q at %s, want %q at %.2f", e.text, e.attr["text-anchor"], e.attr["x"], w.anchor, w.x)
+		}
+	}
+	if seen != len(want) {
+		t.Errorf("%d of the %d texts are drawn", seen, len(want))
+	}
 }
 
 func TestWhatCannotBeDrawn(t *testing.T) {

@@ -13,8 +13,8 @@ func TestWrapKeepsTheTextAndTheWidth(t *testing.T) {
 		for _, limit := range []vg.Length{30, 80, 200} {
 			lines := wrap(f, s, limit)
 			for _, l := range lines {
-				if w := width(f, l); w > limit && len([]rune(l)) > 1 {
-					t.Errorf("wrap to %g: line %q is %g wide", limit, l, w)
+				if w := room(f, l); w > limit && len([]rune(l)) > 1 {
+					t.Errorf("wrap to %g: line %q needs %g", limit, l, w)
 				}
 			}
 			strip := strings.NewReplacer(" ", "").Replace
@@ -27,7 +27,7 @@ func TestWrapKeepsTheTextAndTheWidth(t *testing.T) {
 
 func TestNoBreakSpaceDoesNotBreak(t *testing.T) {
 	f := face(8, false)
-	lines := wrap(f, "exact 95\u00a0% limits", width(f, "exact 95")+1)
+	lines := wrap(f, "exact 95\u00a0% limits", room(f, "exact 95")+1)
 	if want := "exact|95\u00a0%|limits"; strings.Join(lines, "|") != want {
 		t.Errorf("lines %q, want %q", lines, want)
 	}
@@ -39,13 +39,13 @@ func TestFitBlockShrinksBeforeItCuts(t *testing.T) {
 		t.Errorf("a short title is set at %g on %d lines", big.face.Font.Size, len(big.lines))
 	}
 	f := face(titleSmall, true)
-	shrunk := fitBlock(greek60, width(f, greek60)*0.56, titleSize, titleSmall, true, 2)
+	shrunk := fitBlock(greek60, room(f, greek60)*0.56, titleSize, titleSmall, true, 2)
 	if shrunk.face.Font.Size >= titleSize || len(shrunk.lines) > 2 || strings.Contains(strings.Join(shrunk.lines, ""), "…") {
 		t.Errorf("60 Greek characters: size %g, lines %q", shrunk.face.Font.Size, shrunk.lines)
 	}
 	for limit := vg.Length(150); limit < 220; limit += 3 {
 		cut := fitBlock(longest, limit, titleSize, titleSmall, true, 2)
-		if len(cut.lines) != 2 || !strings.HasSuffix(cut.lines[1], "…") || width(cut.face, cut.lines[1]) > limit {
+		if len(cut.lines) != 2 || !strings.HasSuffix(cut.lines[1], "…") || room(cut.face, cut.lines[1]) > limit {
 			t.Errorf("a title too long for two lines of %g: %q", limit, cut.lines)
 		}
 	}
@@ -54,6 +54,22 @@ func TestFitBlockShrinksBeforeItCuts(t *testing.T) {
 func TestCleanLeavesWhatXMLCarries(t *testing.T) {
 	if got, want := clean(" a\x00b\tc\nd\xffe\uffff "), "a\ufffdb c d\ufffde\ufffd"; got != want {
 		t.Errorf("clean: %q, want %q", got, want)
+	}
+}
+
+// The room for a text holds it in DejaVu Sans, wider than the measured font. The
+// factors are those of the digits, measured with both fonts.
+func TestRoomHoldsAWiderFont(t *testing.T) {
+	const digits, digitsBold = 1.144, 1.251
+	for _, bold := range []bool{false, true} {
+		want := digits
+		if bold {
+			want = digitsBold
+		}
+		f := face(8, bold)
+		if got := float64(room(f, "0123456789") / width(f, "0123456789")); got < want {
+			t.Errorf("bold %v: room for %.3f of the width, want at least %.3f", bold, got, want)
+		}
 	}
 }
 

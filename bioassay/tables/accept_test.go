@@ -142,6 +142,7 @@ func TestWarnings(t *testing.T) {
 	}{
 		{"nothing", least + "A,1,9,5\nA,1,9,5\n", nil, ""},
 		{"unknown", "assay,concentration,exposed,dead,shelf\nA,1,9,5,\n", []string{"1 unknown-column"}, "column 5 (shelf) is not known"},
+		{"unprintable", "assay,concentration,exposed,dead,\"a \u009b\n b\"\nA,1,9,5,\n", []string{"1 unknown-column"}, `column 5 ("a \u009b b") is not known`},
 		{"misspelt", "assay,concentration,exposed,dead,moribnud\nA,1,9,5,\n", []string{"1 unknown-column"}, "rename it to moribund"},
 		{"misspelt with a space", "assay,concentration,exposed,dead,Collected on\nA,1,9,5,\n", []string{"1 unknown-column"}, "rename it to collected_on"},
 		{"like one that is there", "assay,concentration,exposed,dead,notes,note\nA,1,9,5,,\n", []string{"1 unknown-column"}, "nothing needs to be done"},
@@ -150,8 +151,8 @@ func TestWarnings(t *testing.T) {
 		{"same container twice", "container," + least + "v1,A,1,9,5\nv1,A,2,9,5\nv1,B,1,9,5\nv2,A,1,9,5\nv1,A,1.0,9,6\n", []string{"6 duplicate-row"}, `container "v1" at this concentration of assay "A" is also on line 2`},
 		{"replicates without label", "container," + least + ",A,1,9,5\n,A,1,9,5\n", nil, ""},
 		{"none exposed", least + "A,1,0,0\n", []string{"2 nothing-exposed"}, "carries no information"},
-		{"all missing", "missing," + least + "9,A,1,9,0\n", []string{"2 nothing-exposed", "2 missing-mites"}, "carries no information"},
-		{"some missing", "missing," + least + "0,A,1,9,0\n2,A,1,9,0\n1,A,1,9,0\n", []string{"3 missing-mites"}, "3 mites missing from 2 containers"},
+		{"all missing", "missing," + least + "9,A,1,9,0\n", []string{"2 nothing-exposed"}, "carries no information"},
+		{"some missing, which the analysis reports", "missing," + least + "0,A,1,9,0\n2,A,1,9,0\n1,A,1,9,0\n", nil, ""},
 		{"tested before collected", "collected_on,tested_on," + least + "2031-04-09,,A,1,9,0\n,2031-04-08,A,1,9,0\n", []string{"3 tested-before-collected"}, "before its mites were collected on 2031-04-09"},
 		{"tested on the day", "collected_on,tested_on," + least + "2031-04-09,2031-04-09,A,1,9,0\n", nil, ""},
 	} {

@@ -22,6 +22,10 @@ const (
 var (
 	apiaryNames    = []string{"apiary", "region", "latitude", "longitude", "contact_code"}
 	apiaryRequired = []string{"apiary"}
+	apiaryLayout   = layout{
+		title: "table of apiaries", contents: "apiaries", known: apiaryNames, required: apiaryRequired,
+		synonyms: map[string][]string{"apiary": {"site", "yard", "location"}}, // common practice
+	}
 )
 
 // ApiaryTable is a table of apiaries as read.
@@ -44,7 +48,7 @@ func ReadApiariesFile(path string) (*ApiaryTable, error) {
 // ReadApiaries reads a table of apiaries, one row each. Only the column apiary
 // must be there. Errors are those of [Read].
 func ReadApiaries(name string, r io.Reader) (*ApiaryTable, error) {
-	s, err := openSheet(name, r, apiaryNames, apiaryRequired, usual)
+	s, err := openSheet(name, r, apiaryLayout, usual)
 	if err != nil {
 		return nil, err
 	}

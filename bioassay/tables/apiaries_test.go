@@ -47,6 +47,7 @@ func TestApiariesRefused(t *testing.T) {
 		want []spot
 	}{
 		{"region\nCoast\n", []spot{{1, 0, MissingColumn}}},
+		{"\x89PNG\r\n", []spot{{0, 0, BadEncoding}}},
 		{head, []spot{{0, 0, NoData}}},
 		{head + ",1,2\n", []spot{{2, 1, MissingValue}}},
 		{head + "N7,1,2\nN8,1,2\nN7,1,2\n", []spot{{4, 1, DuplicateApiary}}},

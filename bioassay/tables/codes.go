@@ -13,7 +13,7 @@ func (c Code) Error() string { return string(c) }
 const (
 	EmptyFile      Code = "empty-file"      // nothing but spaces and line breaks
 	NoData         Code = "no-data"         // a header and no filled row
-	BadEncoding    Code = "bad-encoding"    // not UTF-8 text
+	BadEncoding    Code = "bad-encoding"    // not a text file, or not in UTF-8
 	WrongDelimiter Code = "wrong-delimiter" // cells are not separated by commas
 	FileTooLarge   Code = "file-too-large"  // longer than MaxBytes
 	TooManyRows    Code = "too-many-rows"   // more than MaxRows
@@ -40,6 +40,7 @@ const (
 const (
 	MissingValue     Code = "missing-value"
 	NulByte          Code = "nul-byte"
+	ControlCharacter Code = "control-character"
 	NotANumber       Code = "not-a-number"
 	DecimalComma     Code = "decimal-comma"
 	ThousandsMark    Code = "thousands-mark"
@@ -61,7 +62,6 @@ const (
 	BlankRow       bioassay.WarningCode = "blank-row"
 	DuplicateRow   bioassay.WarningCode = "duplicate-row"
 	NothingExposed bioassay.WarningCode = "nothing-exposed"
-	MissingMites   bioassay.WarningCode = "missing-mites"
 	TestedTooEarly bioassay.WarningCode = "tested-before-collected"
 	MoreWarnings   bioassay.WarningCode = "more-warnings"
 )

@@ -48,6 +48,16 @@ var countNames = []string{
 
 var countRequired = []string{"assay", "concentration", "exposed", "dead"}
 
+var countLayout = layout{
+	title: "count table", contents: "counts", known: countNames, required: countRequired,
+	synonyms: map[string][]string{ // common practice
+		"assay":         {"sample", "test", "bioassay", "experiment", "trial"},
+		"concentration": {"dose", "dosage", "conc"},
+		"exposed":       {"n", "total", "number", "treated", "mites", "tested"},
+		"dead":          {"killed", "deaths", "died", "kill"},
+	},
+}
+
 // Table is a count table as read.
 type Table struct {
 	Assays   []bioassay.Assay // in the order in which they first appear
@@ -71,7 +81,7 @@ func ReadFile(path string) (*Table, error) {
 func Read(name string, r io.Reader) (*Table, error) { return readCounts(name, r, usual) }
 
 func readCounts(name string, r io.Reader, l limits) (*Table, error) {
-	s, err := openSheet(name, r, countNames, countRequired, l)
+	s, err := openSheet(name, r, countLayout, l)
 	if err != nil {
 		return nil, err
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -21,10 +20,11 @@ type Error struct {
 }
 
 // Error returns one line: the place, what was found, what is wrong with it and
-// the remedy.
+// the remedy. Nothing in it can steer a terminal: what cannot be printed is
+// escaped.
 func (e *Error) Error() string {
 	var b strings.Builder
-	b.WriteString(e.File)
+	b.WriteString(shownFile(e.File))
 	if e.Line > 0 {
 		fmt.Fprintf(&b, ":%d", e.Line)
 	}
@@ -32,12 +32,12 @@ func (e *Error) Error() string {
 	if e.Column > 0 {
 		fmt.Fprintf(&b, "column %d", e.Column)
 		if e.Name != "" {
-			fmt.Fprintf(&b, " (%s)", strings.Join(strings.Fields(e.Name), " "))
+			fmt.Fprintf(&b, " (%s)", shownName(e.Name))
 		}
 		b.WriteString(": ")
 	}
 	if e.Found != "" {
-		fmt.Fprintf(&b, "found %s: ", quoted(e.Found))
+		fmt.Fprintf(&b, "found %s: ", shownCell(e.Found))
 	}
 	b.WriteString(e.Message)
 	if e.Remedy != "" {
@@ -78,13 +78,4 @@ func (es Errors) inOrder() Errors {
 		return cmp.Or(cmp.Compare(last(a), last(b)), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	return es
-}
-
-// quoted returns s between quotation marks on one line, cut when it is long.
-func quoted(s string) string {
-	const most = 60
-	if r := []rune(s); len(r) > most {
-		s = string(r[:most]) + "..."
-	}
-	return strconv.Quote(s)
 }

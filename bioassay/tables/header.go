@@ -1,6 +1,8 @@
 package tables
 
 import (
+	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -26,7 +28,7 @@ func (h header) name(cell int) string {
 func folded(name string) string { return strings.ToLower(name) }
 
 // readHeader reads the first filled row as the header.
-func (s *sheet) readHeader(known, required []string) {
+func (s *sheet) readHeader() {
 	if s.wrongDelimiter() {
 		return
 	}
@@ -36,8 +38,7 @@ func (s *sheet) readHeader(known, required []string) {
 			return
 		}
 		if err != nil {
-			s.quoteError(err)
-			s.stopped = true
+			s.headerError(err)
 			return
 		}
 		s.line, _ = s.csv.FieldPos(0)
@@ -54,7 +55,7 @@ func (s *sheet) readHeader(known, required []string) {
 		s.cells = slices.Clone(cells)
 		s.header.names = s.cells
 		if !s.dirty || s.clean() {
-			s.mapColumns(known, required)
+			s.mapColumns()
 		}
 		s.stopped = s.stopped || len(s.errs) > 0
 		return
@@ -63,8 +64,8 @@ func (s *sheet) readHeader(known, required []string) {
 
 // mapColumns finds the known columns, and reports those that are missing,
 // doubled or without a name.
-func (s *sheet) mapColumns(known, required []string) {
-	h := &s.header
+func (s *sheet) mapColumns() {
+	h, known := &s.header, s.layout.known
 	h.place = make([]int, len(known))
 	for i := range h.place {
 		h.place[i] = -1
@@ -88,40 +89,27 @@ func (s *sheet) mapColumns(known, required []string) {
 		}
 	}
 	slices.SortFunc(h.unknown, func(a, b int) int { return strings.Compare(h.names[a], h.names[b]) })
-	s.requireColumns(known, required)
-	s.reportUnknown(known)
-}
-
-// requireColumns reports each required column that is missing, with the name
-// that may have been meant for it.
-func (s *sheet) requireColumns(known, required []string) {
-	for _, name := range required {
-		if s.header.place[slices.Index(known, name)] >= 0 {
-			continue
-		}
-		remedy := fmt.Sprintf("add a column named %s", name)
-		for _, cell := range s.header.unknown {
-			if alike(s.header.names[cell], name) {
-				remedy = fmt.Sprintf("rename column %d (%s) to %s", cell+1, s.header.names[cell], name)
-				break
-			}
-		}
-		s.add(&Error{Line: s.line}, &fault{MissingColumn, fmt.Sprintf("there is no column %s", name), remedy})
+	if !slices.ContainsFunc(h.names, s.layout.isRequired) {
+		s.errs = nil // whatever else there was, it was not said of a header
+		s.notHeader(s.line)
+		return
 	}
+	s.requireColumns()
+	s.reportUnknown()
 }
 
 // reportUnknown warns of columns that are kept but not understood.
-func (s *sheet) reportUnknown(known []string) {
+func (s *sheet) reportUnknown() {
 	for _, cell := range slices.Sorted(slices.Values(s.header.unknown)) {
 		name := s.header.names[cell]
 		cure := "nothing needs to be done if it is only a remark"
-		for i, k := range known {
+		for i, k := range s.layout.known {
 			if s.header.place[i] < 0 && alike(name, k) {
 				cure = fmt.Sprintf("rename it to %s if that was meant", k)
 				break
 			}
 		}
-		s.warn(UnknownColumn, s.line, fmt.Sprintf("column %d (%s) is not known; it is kept and not used", cell+1, name), cure)
+		s.warn(UnknownColumn, s.line, fmt.Sprintf("column %d (%s) is not known; it is kept and not used", cell+1, shownName(name)), cure)
 	}
 }
 
@@ -135,10 +123,9 @@ func (s *sheet) wrongDelimiter() bool {
 		if strings.Contains(line, ",") {
 			return false
 		}
-		for _, mark := range []struct{ sign, name string }{{";", "semicolons"}, {"\t", "tabs"}, {"|", "vertical bars"}} {
+		for _, mark := range []struct{ sign, name string }{{";", "semicolon"}, {"\t", "tab"}, {"|", "vertical bar"}} {
 			if strings.Contains(trim(line), mark.sign) {
-				s.stop(&Error{Line: i + 1}, &fault{WrongDelimiter, "the cells are separated by " + mark.name + ", not by commas",
-					saveAsUTF8 + ", with decimal points"})
+				s.stop(&Error{Line: i + 1}, &fault{WrongDelimiter, "the cells are separated by " + mark.name + "s, not by commas", useCommas(mark.sign, mark.name)})
 				return true
 			}
 		}
@@ -147,34 +134,30 @@ func (s *sheet) wrongDelimiter() bool {
 	return false
 }
 
-// alike reports whether an unknown name is probably a known one misspelt.
-func alike(name, known string) bool {
-	name = strings.NewReplacer(" ", "_", "-", "_").Replace(folded(name))
-	return distance(name, known) <= max(1, len(known)/4)
+// useCommas is the remedy for cells separated by another sign. A spreadsheet
+// set to a language with decimal commas writes that sign again when told to
+// save as CSV, whatever its menu says, so the remedy names the settings, and a
+// way around them.
+func useCommas(sign, name string) string {
+	if trim(sign) == "" {
+		sign = name
+	}
+	return saveAsUTF8 + "; when saving choose the comma as field separator and the point as decimal mark " +
+		"(in a spreadsheet these follow the system's region settings), or replace them in a text editor: " +
+		"first every , by . and then every " + sign + " by ,"
 }
 
-// distance is the least number of characters to insert, delete or replace, or
-// of neighbours to swap, that turns a into b (Damerau and Levenshtein, in the
-// restricted form where no character is touched twice).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	before, last, row := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range x {
-		before, last, row = last, row, before
-		row[0] = i + 1
-		for j := range y {
-			cost := 1
-			if x[i] == y[j] {
-				cost = 0
-			}
-			row[j+1] = min(last[j+1]+1, row[j]+1, last[j]+cost)
-			if i > 0 && j > 0 && x[i] == y[j-1] && x[i-1] == y[j] {
-				row[j+1] = min(row[j+1], before[j-1]+1)
-			}
+// headerError reports quotation marks that are out of order in the first line,
+// unless that line is no header anyway.
+func (s *sheet) headerError(err error) {
+	var p *csv.ParseError
+	if errors.As(err, &p) {
+		names := strings.Split(s.textOf(p.StartLine), ",")
+		if !slices.ContainsFunc(names, func(name string) bool { return s.layout.isRequired(strings.Trim(trim(name), `"`)) }) {
+			s.notHeader(p.StartLine)
+			return
 		}
 	}
-	return row[len(y)]
+	s.quoteError(err)
+	s.stopped = true
 }

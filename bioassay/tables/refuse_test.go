@@ -34,6 +34,15 @@ var refused = []struct {
 	{"old workbook", "\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1", []spot{{0, 0, BadEncoding}}},
 	{"Windows-1252 in a cell", "assay,apiary,concentration,exposed,dead\nA,x,1,10,5\nA,Gr\xfcn,1,10,5\nA,Gr\xfcn,x,10,5\n", []spot{{3, 2, BadEncoding}}},
 	{"Windows-1252 in the header", "assay,concentration,exposed,dead,Gr\xf6\xdfe\nA,1,10,5,x\n", []spot{{1, 5, BadEncoding}}},
+	{"PNG", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", []spot{{0, 0, BadEncoding}}},
+	{"JPEG", "\xff\xd8\xff\xe0\x00\x10JFIF\x00", []spot{{0, 0, BadEncoding}}},
+	{"PDF", "%PDF-1.7\n" + least + "A,1,10,5\n", []spot{{0, 0, BadEncoding}}},
+	{"archive", zipped("photo.txt"), []spot{{0, 0, BadEncoding}}},
+	{"control byte in the header", "assay,concentration,exposed,dead,\x01\nA,1,10,5,x\n", []spot{{0, 0, BadEncoding}}},
+	{"many control bytes", least + "A,1,10,5\n\x01\x02\x03\x04\x05\x06\n", []spot{{0, 0, BadEncoding}}},
+	{"zeros", strings.Repeat("\x00", 2000), []spot{{0, 0, BadEncoding}}},
+	{"escape in a cell", least + "A\x1b[31m,1,10,5\nB,x,10,5\n", []spot{{2, 1, ControlCharacter}, {3, 2, NotANumber}}},
+	{"delete in a cell far below", least + strings.Repeat("A,1,10,5\n", 300) + "A,1\x7f,10,5\n", []spot{{302, 2, ControlCharacter}}},
 	{"NUL in a cell", least + "A\x00B,1,10,5\nB,x,10,5\n", []spot{{2, 1, NulByte}, {3, 2, NotANumber}}},
 
 	// The header.
@@ -42,8 +51,12 @@ var refused = []struct {
 	{"tabs", "assay\tconcentration\texposed\tdead\nA\t1\t10\t5\n", []spot{{1, 0, WrongDelimiter}}},
 	{"bars", "assay|concentration|exposed|dead\n", []spot{{1, 0, WrongDelimiter}}},
 	{"no assay", "concentration,exposed,dead\n1,10,5\n", []spot{{1, 0, MissingColumn}}},
-	{"no header", "A,1,10,5\nA,2,10,6\n", []spot{{1, 0, MissingColumn}, {1, 0, MissingColumn}, {1, 0, MissingColumn}, {1, 0, MissingColumn}}},
-	{"one word", "hello\n", []spot{{1, 0, MissingColumn}, {1, 0, MissingColumn}, {1, 0, MissingColumn}, {1, 0, MissingColumn}}},
+	{"no header", "A,1,10,5\nA,2,10,6\n", []spot{{1, 0, MissingColumn}}},
+	{"one word", "hello\n", []spot{{1, 0, MissingColumn}}},
+	{"three missing", "assay,dose,n,killed\nA,1,10,5\n", []spot{{1, 0, MissingColumn}}},
+	{"no header, cells alike and empty", "1,1,,1\n", []spot{{1, 0, MissingColumn}}},
+	{"no header and a quotation mark", "Dear \"colleague\", hello\n", []spot{{1, 0, MissingColumn}}},
+	{"no header and an open quotation mark", "\"Dear colleague,\nhello\n", []spot{{1, 0, MissingColumn}}},
 	{"doubled header", "assay,dead,concentration,exposed,Dead \nA,1,1,10,1\n", []spot{{1, 5, DuplicateColumn}}},
 	{"doubled unknown header", "assay,dead,concentration,exposed,x,X\nA,1,1,10,1,1\n", []spot{{1, 6, DuplicateColumn}}},
 	{"unnamed column", "assay,,concentration,exposed\nA,1,1,10\n", []spot{{1, 0, MissingColumn}, {1, 2, UnnamedColumn}}},
@@ -184,7 +197,7 @@ func TestEveryCodeIsReached(t *testing.T) {
 		}
 	}
 	for _, code := range []Code{EmptyFile, NoData, BadEncoding, WrongDelimiter, MissingColumn, DuplicateColumn,
-		UnnamedColumn, RowLength, QuoteError, DeadAboveExposed, ConflictingField, MissingValue, NulByte, NotANumber,
+		UnnamedColumn, RowLength, QuoteError, DeadAboveExposed, ConflictingField, MissingValue, NulByte, ControlCharacter, NotANumber,
 		DecimalComma, ThousandsMark, Negative, NotWhole, TooLarge, TooSmall, NonASCIIDigits, BadDate, BadRole,
 		BadBoolean, SpreadsheetError, SpreadsheetDate} {
 		if !reached[code] {
@@ -202,9 +215,9 @@ func TestErrorText(t *testing.T) {
 		{"apiary,assay,concentration,exposed,dead\nCove,A,1,10,5\nNess,A,1,10,5\n",
 			`counts.csv:3: column 1 (apiary): found "Ness": differs from "Cove" on line 2 of the same assay, "A"; make the two rows agree, or give one of them another assay name`},
 		{"assay,conzentration,exposed,dead\nA,1,10,5\n",
-			`counts.csv:1: there is no column concentration; rename column 2 (conzentration) to concentration`},
+			`counts.csv:1: there is no column concentration; found assay, conzentration, exposed, dead; rename the column that holds it, or add it; perhaps rename conzentration to concentration`},
 		{"concentration,exposed,dead\n1,10,5\n",
-			`counts.csv:1: there is no column assay; add a column named assay`},
+			`counts.csv:1: there is no column assay; found concentration, exposed, dead; rename the column that holds it, or add it`},
 		{"assay,concentration,exposed,dead,collected_on\nA,1,10,5,45123\n",
 			`counts.csv:2: column 5 (collected_on): found "45123": this is the serial number of a spreadsheet for a day, probably 2023-07-16; format the column as text and enter the date as year-month-day`},
 		{"assay,concentration,exposed,dead,collected_on\nA,1,10,5,03/04/2026\n",
@@ -214,7 +227,7 @@ func TestErrorText(t *testing.T) {
 		{least + "A,\"0,5\",10,5\n",
 			`counts.csv:2: column 2 (concentration): found "0,5": the number has a decimal comma; write a decimal point: 0.5`},
 		{"assay,concentration,exposed,dead,role\nA,1,10,5,\"" + strings.Repeat("x", 70) + "\n\"\n",
-			`counts.csv:2: column 5 (role): found "` + strings.Repeat("x", 60) + `...": the role is neither field nor baseline; enter field, enter baseline for susceptible mites, or leave the cell empty for field; controls are marked by concentration 0`},
+			`counts.csv:2: column 5 (role): found "` + strings.Repeat("x", 60) + `…": the role is neither field nor baseline; enter field, enter baseline for susceptible mites, or leave the cell empty for field; controls are marked by concentration 0`},
 		{"", `counts.csv: the file is empty; export the table again`},
 	} {
 		_, err := Read("counts.csv", strings.NewReader(c.text))

@@ -1,8 +1,6 @@
 package tables
 
-import (
-	"fmt"
-)
+import "fmt"
 
 // review warns of what is odd about an assay although every cell is in order.
 func (c *counts) review(a *gathered) {
@@ -11,17 +9,10 @@ func (c *counts) review(a *gathered) {
 		concentration float64
 	}
 	seen := map[vial]int{}
-	missing, containers, firstLine := 0, 0, 0
 	for _, v := range a.Containers {
 		if v.AtRisk() == 0 {
 			c.warn(NothingExposed, v.Source.Line, fmt.Sprintf("no mite was at risk in this container of assay %s; it carries no information", quoted(a.Name)),
 				"enter the counts if there were mites, or leave the row out")
-		}
-		if v.Missing > 0 {
-			if containers++; containers == 1 {
-				firstLine = v.Source.Line
-			}
-			missing += v.Missing
 		}
 		if v.Label == "" {
 			continue // rows without a label may be replicates, however alike
@@ -33,10 +24,6 @@ func (c *counts) review(a *gathered) {
 			continue
 		}
 		seen[key] = v.Source.Line
-	}
-	if missing > 0 {
-		c.warn(MissingMites, firstLine, fmt.Sprintf("%s missing from %s of assay %s, beginning here; they count as not exposed", plural(missing, "mite"), plural(containers, "container"), quoted(a.Name)),
-			"look for them in lids and folds before the next reading")
 	}
 	c.reviewDates(a)
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"unicode/utf8"
 
 	"vialwise/bioassay"
@@ -16,10 +15,11 @@ import (
 // cells, lines and columns; what they mean is left to its user.
 type sheet struct {
 	file   string
+	layout layout
 	limits limits
 	csv    *csv.Reader
 	data   []byte // what csv reads
-	dirty  bool   // some byte of data is not UTF-8, or is NUL
+	dirty  bool   // some byte of data is not UTF-8, or is a control character
 
 	header  header
 	rows    int // read so far
@@ -39,23 +39,23 @@ type sheet struct {
 
 // openSheet loads a table and reads its header. Errors are in the sheet; the
 // returned error is that of r.
-func openSheet(name string, r io.Reader, known, required []string, l limits) (*sheet, error) {
-	s := &sheet{file: name, limits: l, warned: map[bioassay.WarningCode]int{}, scannedLine: 1}
-	data, f, err := load(r, l.bytes)
+func openSheet(name string, r io.Reader, kind layout, l limits) (*sheet, error) {
+	s := &sheet{file: name, layout: kind, limits: l, warned: map[bioassay.WarningCode]int{}, scannedLine: 1}
+	data, f, err := load(r, l.bytes, kind.contents)
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read: %w", name, err)
+		return nil, fmt.Errorf("%s: cannot be read: %w", shownFile(name), err)
 	}
 	if f != nil {
 		s.stop(&Error{}, f)
 		return s, nil
 	}
 	s.data = data
-	s.dirty = !utf8.Valid(data) || bytes.IndexByte(data, 0) >= 0
+	s.dirty = !utf8.Valid(data) || hasControl(data)
 	s.csv = csv.NewReader(bytes.NewReader(data))
 	s.csv.FieldsPerRecord = -1
 	s.csv.TrimLeadingSpace = true
 	s.csv.ReuseRecord = true
-	s.readHeader(known, required)
+	s.readHeader()
 	return s, nil
 }
 
@@ -129,12 +129,12 @@ func (s *sheet) fits() bool {
 func (s *sheet) clean() bool {
 	ok := true
 	for i, cell := range s.cells {
-		switch {
-		case !utf8.ValidString(cell):
+		if !utf8.ValidString(cell) {
 			s.stop(s.at(i), &fault{BadEncoding, "these bytes are not UTF-8, the file is probably in Windows-1252 or a relative of it", saveAsUTF8})
 			return false
-		case strings.IndexByte(cell, 0) >= 0:
-			s.fail(i, &fault{NulByte, "the cell contains a NUL byte, the file may be damaged", "export the table again"})
+		}
+		if f := controlFault(cell); f != nil {
+			s.fail(i, f)
 			ok = false
 		}
 	}

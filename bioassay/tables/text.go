@@ -26,8 +26,8 @@ var usual = limits{MaxBytes, MaxRows, MaxErrors}
 
 // load reads the whole of r as text: without byte-order mark and with every
 // line break, \r\n or a lone \r, turned into \n, so that lines are counted the
-// same way whoever wrote the file.
-func load(r io.Reader, max int64) ([]byte, *fault, error) {
+// same way whoever wrote the file. The contents are those expected, for messages.
+func load(r io.Reader, max int64, contents string) ([]byte, *fault, error) {
 	data, err := io.ReadAll(io.LimitReader(r, max+1))
 	if err != nil {
 		return nil, nil, err
@@ -36,7 +36,7 @@ func load(r io.Reader, max int64) ([]byte, *fault, error) {
 		return nil, &fault{FileTooLarge, fmt.Sprintf("the file is longer than %d MiB", max>>20),
 			"split it into several files"}, nil
 	}
-	if f := foreign(data); f != nil {
+	if f := foreign(data, contents); f != nil {
 		return nil, f, nil
 	}
 	data = bytes.TrimPrefix(data, []byte("\xEF\xBB\xBF"))
@@ -44,35 +44,6 @@ func load(r io.Reader, max int64) ([]byte, *fault, error) {
 		return nil, &fault{EmptyFile, "the file is empty", "export the table again"}, nil
 	}
 	return lineFeeds(data), nil, nil
-}
-
-const saveAsUTF8 = `save the file as "CSV UTF-8 (comma-separated)"`
-
-// foreign recognises files that are not text in a superset of ASCII.
-func foreign(data []byte) *fault {
-	start := data[:min(len(data), 64)]
-	switch {
-	case bytes.HasPrefix(start, []byte("PK\x03\x04")), bytes.HasPrefix(start, []byte("\xD0\xCF\x11\xE0")):
-		return &fault{BadEncoding, "this is a spreadsheet workbook, not a text file", saveAsUTF8}
-	case bytes.HasPrefix(start, []byte("\xFF\xFE")), bytes.HasPrefix(start, []byte("\xFE\xFF")), looksUTF16(start):
-		return &fault{BadEncoding, "the file is in UTF-16, not UTF-8", saveAsUTF8}
-	}
-	return nil
-}
-
-// looksUTF16 reports whether the text has a zero byte in nearly every pair, as
-// Latin letters have in UTF-16.
-func looksUTF16(start []byte) bool {
-	if len(start) < 8 || len(start)%2 != 0 {
-		return false
-	}
-	halves := 0
-	for i := 0; i < len(start); i += 2 {
-		if (start[i] == 0) != (start[i+1] == 0) {
-			halves++
-		}
-	}
-	return halves*10 >= len(start)/2*8
 }
 
 // lineFeeds turns \r\n and \r into \n, in place.

@@ -140,7 +140,7 @@ func FuzzRead(f *testing.F) {
 		f.Add([]byte(c.text))
 	}
 	for _, text := range []string{
-		least + "A,1,9,5\n", least + "A,1e3,9.0,5\nB,0,9,0\nA,.5,9,5",
+		"assay,a\u009bb," + least + "x", "hello \u202e\n", least + "A,1,9,5\n", least + "A,1e3,9.0,5\nB,0,9,0\nA,.5,9,5",
 		"role,unit,exposure_h,tested_on,tested_blind,moribund,missing,note," + least +
 			"baseline,ug/mL,24.50,2031-04-09,Yes,1,2,\"a\r\nb\",A,1,9,5\n,,,,,,,\\.,A,2.0,9,5\n",
 		"\ufeffX,shelf, b," + least + "1,\"\"\"\",2,A,1,9,5\n,,,,,,\n",
@@ -154,7 +154,11 @@ func FuzzRead(f *testing.F) {
 			if err.Error() == "" || table != nil {
 				t.Errorf("table %v and error %v", table, err)
 			}
+			checkPrintable(t, strings.ReplaceAll(err.Error(), "\n", ""))
 			return
+		}
+		for _, w := range table.Warnings {
+			checkPrintable(t, w.String())
 		}
 		first := written(t, table.Assays)
 		again, err := Read("f.csv", strings.NewReader(first))
