@@ -67,9 +67,9 @@ type Posterior struct {
 	link   Link
 	slopes []slopeSlice // by rising slope, equally spaced in log slope
 	Priors Priors       // with the mean of log10 LC50 filled in
-	// Error is the estimated error of the cumulative probabilities at the limits
-	// and medians of LC50 and LC90: a quarter of their change when the grid was
-	// last refined, since the quadrature converges faster than that.
+	// Error is the largest change, when the grid was last refined, of the
+	// cumulative probabilities at the limits and medians of LC50, LC90 and LC99.
+	// What error is left is mostly a tenth of that, at worst about all of it.
 	Error float64
 	// Points is the number of points of the final grid.
 	Points int

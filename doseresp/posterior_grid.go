@@ -10,8 +10,7 @@ import (
 
 // The grid of a posterior.
 const (
-	posteriorTolerance = 2e-3 // of the estimated error of a cumulative probability
-	refinementGain     = 0.25 // error left after a refinement, as a share of its change
+	posteriorTolerance = 5e-3 // of the change of a cumulative probability by a refinement
 	posteriorDrop      = 15.0 // a region where the log density is this far below its top is left out
 	nuisanceDrop       = 9.0  // likewise for C and ρ, before their spans are widened
 	edgeDrop           = 7.0  // an end of the region less far below the top was cut too near
@@ -22,11 +21,11 @@ const (
 type resolution struct{ lambda, theta, c, rho int }
 
 var resolutions = []resolution{
-	{11, 15, 7, 5},
-	{15, 19, 10, 7},
-	{21, 27, 14, 10},
-	{31, 41, 20, 15},
-	{45, 65, 28, 22},
+	{15, 11, 7, 5},
+	{21, 15, 10, 7},
+	{31, 19, 14, 10},
+	{41, 27, 20, 15},
+	{55, 41, 28, 22},
 }
 
 // region is where the posterior has its mass.
@@ -51,7 +50,7 @@ func (t *target) integrate() *Posterior {
 	for _, level := range resolutions {
 		p := t.fill(&r, level)
 		if previous != nil {
-			p.Error = refinementGain * p.change(previous)
+			p.Error = p.change(previous)
 		}
 		if previous != nil && p.Error <= posteriorTolerance {
 			return p
@@ -65,7 +64,7 @@ func (t *target) integrate() *Posterior {
 // probabilities at quantiles of the first.
 func (p *Posterior) change(q *Posterior) float64 {
 	worst := 0.0
-	for _, percent := range []float64{50, 90} {
+	for _, percent := range []float64{50, 90, 99} {
 		shift := p.link.Quantile(percent/100) - p.link.Quantile(0.5)
 		for _, probability := range []float64{0.025, 0.5, 0.975} {
 			x := p.quantile(probability, shift)

@@ -23,6 +23,7 @@ type Result struct {
 	PartialKills                int // doses at which some died and some lived
 	LowestDose, HighestDose     float64
 	TreatedExposed, TreatedDead int
+	topAllDead                  bool // all died at the highest dose
 	ControlExposed, ControlDead int
 
 	// The model.
@@ -90,6 +91,7 @@ func (r *Result) begin(d *design, o *Options) {
 	}
 	if n := len(d.treated); n > 0 {
 		r.LowestDose, r.HighestDose = d.treated[0].dose, d.treated[n-1].dose
+		r.topAllDead = d.treated[n-1].survivors() == 0
 	}
 	for _, g := range d.treated {
 		if g.dead > 0 && g.survivors() > 0 {
@@ -134,7 +136,12 @@ func (r *Result) classify(m *model, s *summit) (finite bool, err error) {
 	*s = m.maximise(rising)
 	r.Iterations = s.iterations
 	tolerance := likelihoodTolerance(s.loglik)
-	highest := max(s.loglik, rising.loglik, falling.loglik)
+	highest := max(s.loglik, rising.loglik)
+	if !s.converged || s.b <= 0 {
+		// A falling line with natural mortality jumps at dose 0, from 1 to C, and
+		// may fit one bad container; a finite rising line is preferred to it.
+		highest = max(highest, falling.loglik)
+	}
 	switch {
 	case highest <= m.flatLikelihood()+tolerance:
 		r.Status = NoSlope
@@ -142,7 +149,7 @@ func (r *Result) classify(m *model, s *summit) (finite bool, err error) {
 	case rising.loglik >= highest-tolerance || s.driftsTo(rising):
 		r.Status, r.Bracket = Separated, m.bracket(rising)
 		return false, nil
-	case falling.loglik >= highest-tolerance || s.b < 0 && !s.converged:
+	case s.b < 0 && !s.converged, !(s.converged && s.b > 0) && falling.loglik >= highest-tolerance:
 		r.Status = NegativeSlope
 		return false, nil
 	case !s.converged:

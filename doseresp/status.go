@@ -35,8 +35,9 @@ func Statuses() []Status {
 // String returns the status's name as results spell it.
 func (s Status) String() string { return nameOf(statusNames[:], s) }
 
-// Bracket is the pair of doses between which the LC50 must lie if mortality
-// rises with dose: 0 and +Inf where the counts set no bound.
+// Bracket is the pair of doses between which counts without a finite line
+// place the LC50, if mortality rises with dose: 0 and +Inf where they set no
+// bound. It is a reading of the sample, not a confidence set.
 type Bracket struct{ Lower, Upper float64 }
 
 // noBracket sets no bound on either side.
@@ -51,6 +52,8 @@ func (d *design) triage(died int) (Status, Bracket) {
 	exposed, dead := d.totals()
 	lowest, highest := d.treated[0].dose, d.treated[len(d.treated)-1].dose
 	switch {
+	case dead == exposed && d.control.dead > 0 && d.control.survivors() == 0:
+		return AllDead, noBracket // as did all controls
 	case dead == exposed:
 		return AllDead, Bracket{0, lowest}
 	case died == 0:
@@ -140,11 +143,14 @@ func (m *model) levelLikelihood(c float64) float64 {
 		logTerm(m.control.dead, math.Log(c)) + logTerm(m.control.survivors(), math.Log1p(-c))
 }
 
-// bracket returns the doses around a step.
+// bracket returns the doses around a step. The group at the step, in which some
+// died and some lived, is a bound where its own mortality is clearly above or
+// below one half, by exact limits at DefaultLevel.
 func (m *model) bracket(s step) Bracket {
 	b := noBracket
+	g := m.treated[s.top]
 	lower := s.top
-	if m.treated[s.top].rate() > s.c {
+	if g.rate() > s.c {
 		lower--
 	}
 	if lower >= 0 {
@@ -152,6 +158,14 @@ func (m *model) bracket(s step) Bracket {
 	}
 	if s.top+1 < len(m.treated) {
 		b.Upper = m.treated[s.top+1].dose
+	}
+	low, high := ClopperPearson(int(g.dead), int(g.exposed), DefaultLevel)
+	half := s.c + (1-s.c)/2 // the mortality that C and half of the rest make
+	switch {
+	case low > half:
+		b.Upper = g.dose
+	case high < half && g.dose < b.Upper:
+		b.Lower = g.dose
 	}
 	return b
 }

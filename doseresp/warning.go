@@ -15,6 +15,8 @@ const (
 	WarnNoControls        WarningCode = "no-controls"
 	WarnControlMortality  WarningCode = "high-control-mortality"
 	WarnControlsIgnored   WarningCode = "control-deaths-ignored"
+	WarnFixedContradicted WarningCode = "fixed-contradicted"
+	WarnDilutedH          WarningCode = "diluted-heterogeneity"
 	WarnAbbott            WarningCode = "abbott-limits"
 	WarnFewPartialKills   WarningCode = "few-partial-kills"
 	WarnUnboundedLimits   WarningCode = "unbounded-limits"
@@ -70,13 +72,16 @@ func (r *Result) explainStatus() (message, cure string) {
 	case TooFewDoses:
 		return r.explainOneDose()
 	case AllDead:
-		return fmt.Sprintf("every treated mite died: LC50 lies below the lowest dose, %.4g", lo),
+		if math.IsInf(r.Bracket.Upper, 1) {
+			return "every mite died, treated or not: the assay says nothing about the acaricide", "repeat the assay with fresh mites"
+		}
+		return fmt.Sprintf("every treated mite died: the counts place LC50 below the lowest dose, %.4g", lo),
 			fmt.Sprintf("add doses below %.4g, by factors of 2, until some survive", lo)
 	case NoneDead:
-		return fmt.Sprintf("no treated mite died: LC50 lies above the highest dose, %.4g", hi),
+		return fmt.Sprintf("no treated mite died: the counts place LC50 above the highest dose, %.4g", hi),
 			fmt.Sprintf("add doses above %.4g, by factors of 2, until some die", hi)
 	case NoSlope:
-		return "mortality does not change with dose", "check the doses, the dilution series and the labels of the containers; repeat the assay"
+		return "no rise of mortality with dose beyond natural mortality can be fitted", "check the doses, the dilution series and the labels of the containers; repeat the assay"
 	case NegativeSlope:
 		return "mortality falls as dose rises", "check that the doses are not in reverse order and that dead and alive are not exchanged; repeat the assay"
 	}
@@ -100,9 +105,9 @@ func (r *Result) explainStep() (message, cure string) {
 	const noSlope = "so that no finite slope exists; "
 	b := r.Bracket
 	switch {
-	case math.IsInf(b.Upper, 1):
+	case math.IsInf(b.Upper, 1), b.Upper == r.HighestDose && !r.topAllDead:
 		return fmt.Sprintf("only the highest dose, %.4g, kills more than the background, ", r.HighestDose) + noSlope + b.words(),
-			fmt.Sprintf("add doses above %.4g, by factors of 2, until all die", r.HighestDose)
+			fmt.Sprintf("add doses around %.4g, closer together, and above it until all die", r.HighestDose)
 	case b.Lower == 0:
 		return fmt.Sprintf("all die from the dose %.4g on, and only one lower dose leaves some alive, ", b.Upper) + noSlope + b.words(),
 			fmt.Sprintf("add doses below %.4g, by factors of 2, until none die", r.LowestDose)
@@ -115,33 +120,48 @@ func (r *Result) explainStep() (message, cure string) {
 func (b Bracket) words() string {
 	switch {
 	case b.Lower == 0 && math.IsInf(b.Upper, 1):
-		return "LC50 is not bracketed by the doses"
+		return "the counts do not bracket LC50"
 	case b.Lower == 0:
-		return fmt.Sprintf("LC50 lies below %.4g", b.Upper)
+		return fmt.Sprintf("the counts place LC50 below %.4g", b.Upper)
 	case math.IsInf(b.Upper, 1):
-		return fmt.Sprintf("LC50 lies above %.4g", b.Lower)
+		return fmt.Sprintf("the counts place LC50 above %.4g", b.Lower)
 	}
-	return fmt.Sprintf("LC50 lies between %.4g and %.4g", b.Lower, b.Upper)
+	return fmt.Sprintf("the counts place LC50 between %.4g and %.4g", b.Lower, b.Upper)
 }
 
 func (r *Result) warnAboutControls(add addWarning) {
 	const include = "include two or more untreated containers in every assay"
 	switch {
 	case r.Controls == 0:
-		add(WarnNoControls, include, "no controls: natural mortality is taken as 0 unless a fixed value was given")
+		add(WarnNoControls, include, "no controls: natural mortality is taken as %.3g", max(r.Natural.Estimate, 0))
 	case r.Natural.Mode == None && r.ControlDead > 0:
 		add(WarnControlsIgnored, "use natural mortality \"estimated\"",
 			"%d of %d control mites died and are left out of the model", r.ControlDead, r.ControlExposed)
 	}
 	if rate := float64(r.ControlDead) / float64(r.ControlExposed); rate > highControls {
 		add(WarnControlMortality, "repeat the assay with fresh mites; check handling, humidity and solvent",
-			"%d of %d untreated mites died (%.2g %%): the mites or the handling failed, and LC50 rests on the mites that natural mortality spares",
+			"%d of %d untreated mites died (%.3g %%): the mites or the handling failed, and LC50 rests on the mites that natural mortality spares",
 			r.ControlDead, r.ControlExposed, 100*rate)
 	}
+	r.warnAboutFixed(add)
 	if r.Natural.Mode == AbbottCorrection {
 		add(WarnAbbott, "use natural mortality \"estimated\"",
 			"mortality was corrected by Abbott's formula before the fit: the limits ignore the uncertainty of the control mortality, %.3g from %d mites",
 			r.Natural.Estimate, r.ControlExposed)
+	}
+}
+
+// warnAboutFixed says when the controls contradict a fixed natural mortality,
+// by exact limits at 99 %.
+func (r *Result) warnAboutFixed(add addWarning) {
+	if r.Natural.Mode != Fixed || r.ControlExposed == 0 {
+		return
+	}
+	lower, upper := ClopperPearson(r.ControlDead, r.ControlExposed, 0.99)
+	if c := r.Natural.Estimate; c < lower || c > upper {
+		add(WarnFixedContradicted, "use natural mortality \"estimated\"",
+			"%d of %d untreated mites died, which contradicts the fixed natural mortality %.3g (exact 99 %% limits %.3g to %.3g)",
+			r.ControlDead, r.ControlExposed, c, lower, upper)
 	}
 }
 
@@ -155,7 +175,7 @@ func (r *Result) warnAboutLimits(add addWarning) {
 		case lc.Fiducial.Upper/lc.Fiducial.Lower > wideLimits:
 			wide = append(wide, name)
 		}
-		if lc.Estimate < r.LowestDose || lc.Estimate > r.HighestDose {
+		if lc.Estimate < r.LowestDose*(1-1e-9) || lc.Estimate > r.HighestDose*(1+1e-9) {
 			outside = append(outside, name)
 		}
 	}
@@ -180,7 +200,7 @@ func (r *Result) warnAboutLimits(add addWarning) {
 func (r *Result) warnAboutFit(add addWarning) {
 	if r.PartialKills < enoughPartials {
 		add(WarnFewPartialKills, "space the doses so that at least two kill some but not all",
-			"%d doses with some dead and some alive: the slope rests on little", r.PartialKills)
+			"doses with some dead and some alive: %d; the slope rests on little", r.PartialKills)
 	}
 	x := r.PearsonContainer
 	switch {
@@ -191,6 +211,7 @@ func (r *Result) warnAboutFit(add addWarning) {
 		add(WarnTotalsOnly, "record every container in a row of its own",
 			"one container a dose: variation between containers cannot be told from a poor fit of the line")
 	}
+	r.warnAboutDilution(add)
 	if r.Heterogeneity.Applied && r.SparseX2 > x.X2/2 {
 		add(WarnSmallExpected, "look at the containers with unexpected deaths or survivors before trusting h",
 			"%.3g of χ² = %.4g comes from containers that expect fewer than one dead or one alive: h = %.3g may be inflated",
@@ -199,5 +220,21 @@ func (r *Result) warnAboutFit(add addWarning) {
 	if !r.Heterogeneity.Applied && x.P < 0.05 {
 		add(WarnHeterogeneityLeft, "use heterogeneity \"when-above-one\"",
 			"containers vary more than binomial (χ² = %.4g, df %d, P = %.2g) and the limits ignore it", x.X2, x.DF, x.P)
+	}
+}
+
+// warnAboutDilution says when controls without a death, which agree with C = 0
+// whatever happens and yet count as degrees of freedom, hold h down.
+func (r *Result) warnAboutDilution(add addWarning) {
+	x := r.PearsonContainer
+	idle := r.Controls - 1 // one pays for the parameter C
+	if !r.Natural.Boundary || idle < 1 || x.DF <= idle || r.Heterogeneity.Rule == Never {
+		return
+	}
+	h := x.X2 / float64(x.DF-idle)
+	if h > 1 && h > 1.1*r.Heterogeneity.H {
+		add(WarnDilutedH, "compare with natural mortality \"none\", or use profile or posterior limits",
+			"%d control containers without a death add degrees of freedom but no information: without them h would be %.3g, not %.3g",
+			r.Controls, h, r.Heterogeneity.H)
 	}
 }
