@@ -10,7 +10,7 @@ import (
 
 // The grid of a posterior.
 const (
-	posteriorTolerance = 5e-3 // of the change of a cumulative probability by a refinement
+	posteriorTolerance = 1e-2 // of the change of a cumulative probability by a refinement
 	posteriorDrop      = 15.0 // a region where the log density is this far below its top is left out
 	nuisanceDrop       = 9.0  // likewise for C and ρ, before their spans are widened
 	edgeDrop           = 7.0  // an end of the region less far below the top was cut too near
