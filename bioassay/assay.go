@@ -99,5 +99,13 @@ func (a Assay) Counts(rule Moribund) []doseresp.Container {
 	return counts
 }
 
+// File is the file that the assay was read from, blank when from none.
+func (a Assay) File() string {
+	if len(a.Containers) == 0 {
+		return ""
+	}
+	return a.Containers[0].Source.File
+}
+
 // Tested returns the population that the assay speaks for.
 func (a Assay) Tested() Population { return Population{Apiary: a.Apiary, Name: a.Population} }

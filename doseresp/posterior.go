@@ -122,7 +122,7 @@ func (p *Posterior) ProbabilityAbove(percent, dose float64) float64 {
 		return 1
 	}
 	shift := p.link.Quantile(percent/100) - p.link.Quantile(0.5)
-	return 1 - p.cumulative(math.Log10(dose), shift)
+	return 1 - min(max(p.cumulative(math.Log10(dose), shift), 0), 1) // the spline may dip a hair below 0
 }
 
 // Density returns the posterior density of log10 LC50.

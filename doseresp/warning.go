@@ -34,6 +34,7 @@ const (
 	largeG            = 0.25 // above, the delta-method error is misleading (common practice)
 	wideLimits        = 10.0 // upper/lower
 	highControls      = 0.20 // control mortality above spoils an assay (WHO tube test, from memory; protocols differ)
+	notableDilution   = 1.25 // share by which idle controls hold h down
 	enoughPartials    = 2    // doses at which some died and some lived (common practice)
 	smallExpectedCell = 1.0  // expected counts below make X² too large (Cochran 1954, Biometrics 10:417-451)
 )
@@ -232,7 +233,7 @@ func (r *Result) warnAboutDilution(add addWarning) {
 		return
 	}
 	h := x.X2 / float64(x.DF-idle)
-	if h > 1 && h > 1.1*r.Heterogeneity.H {
+	if h > 1 && h > notableDilution*r.Heterogeneity.H {
 		add(WarnDilutedH, "compare with natural mortality \"none\", or use profile or posterior limits",
 			"%d control containers without a death add degrees of freedom but no information: without them h would be %.3g, not %.3g",
 			r.Controls, h, r.Heterogeneity.H)

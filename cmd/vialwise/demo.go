@@ -17,8 +17,9 @@ import (
 )
 
 const demoNotice = `Everything in this folder is invented: the coast, its apiaries, the mites and
-their counts were simulated from the truth stated in truth.csv. No bee was
-harmed, none stands there. "vialwise demo" may overwrite this folder.
+their counts. The counts were simulated from the truth stated in truth.csv; of
+the 95 % limits some miss it, as they must. "vialwise demo" may overwrite this
+folder.
 `
 
 // demoMark is the file by which a folder is known as one that demo wrote.
@@ -120,7 +121,7 @@ func demoFigures(fits *render.Fits) ([]demoFile, error) {
 	var files []demoFile
 	for i, file := range fileNames(names) {
 		var b bytes.Buffer
-		if err := writeCurve(&b, fits.Analyses[i]); err != nil {
+		if err := writeCurve(&b, fits.Analyses[i], "Invented data."); err != nil {
 			return nil, err
 		}
 		files = append(files, demoFile{filepath.Join("figures", file+".svg"), b.Bytes()})

@@ -15,9 +15,11 @@ import (
 	"vialwise/plots"
 )
 
-// curve turns an analysis into its dose-response figure.
-func curve(a *bioassay.Analysis) plots.Curve {
+// curve turns an analysis into its dose-response figure, with a remark in its
+// footer.
+func curve(a *bioassay.Analysis, mark string) plots.Curve {
 	r := a.Fit
+	answer := a.Report(slices.IndexFunc(r.LC, func(lc doseresp.LC) bool { return lc.Percent == 50 }))
 	c := plots.Curve{
 		Title:            a.Assay.Name,
 		Subtitle:         subtitle(a),
@@ -26,22 +28,32 @@ func curve(a *bioassay.Analysis) plots.Curve {
 		Points:           pooled(a),
 		NaturalMortality: r.Natural.Estimate,
 		LC50:             math.NaN(),
+		Mark:             mark,
 	}
 	if r.Status != doseresp.Converged {
 		c.Note = "no fit: " + r.Status.String()
+		if answer.Posterior {
+			c.Note += "; † posterior median and limits"
+		}
 		c.Bracket = [2]float64{r.Bracket.Lower, r.Bracket.Upper}
 		return c
 	}
 	c.Response = r.Mortality
-	lc := r.LC[slices.IndexFunc(r.LC, func(lc doseresp.LC) bool { return lc.Percent == 50 })]
-	c.LC50, c.Lower, c.Upper = lc.Estimate, lc.Fiducial.Lower, lc.Fiducial.Upper
+	c.LC50, c.Lower, c.Upper = answer.Estimate, answer.Lower, answer.Upper
+	if answer.Posterior {
+		c.Note = "† limits of the posterior: no bounded fiducial ones exist"
+	}
 	return c
 }
 
 func subtitle(a *bioassay.Analysis) string {
-	s := fmt.Sprintf("LC50 %s, n %d", render.LC50(a.Fit), a.Fit.TreatedExposed)
+	unit := a.Assay.Unit
+	if unit != "" {
+		unit = " " + unit
+	}
+	s := fmt.Sprintf("LC50 %s%s, n %d", render.LC50(a), unit, a.Fit.TreatedExposed)
 	if a.Assay.CollectedOn != (bioassay.Date{}) {
-		s += ", collected " + a.Assay.CollectedOn.String()
+		s += ", " + a.Assay.CollectedOn.String()
 	}
 	return s
 }
@@ -62,8 +74,8 @@ func pooled(a *bioassay.Analysis) []plots.Point {
 }
 
 // writeCurve draws the figure of an analysis.
-func writeCurve(w io.Writer, a *bioassay.Analysis) error {
-	if err := curve(a).WriteSVG(w); err != nil {
+func writeCurve(w io.Writer, a *bioassay.Analysis, mark string) error {
+	if err := curve(a, mark).WriteSVG(w); err != nil {
 		return fmt.Errorf("figure of assay %q: %w", a.Assay.Name, err)
 	}
 	return nil

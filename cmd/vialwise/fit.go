@@ -31,10 +31,12 @@ The smallest table has the columns assay, concentration (0 for controls),
 exposed and dead.`,
 		Example: `  vialwise fit counts.csv
   vialwise fit --link logit --percent 50,95 counts.csv
+  vialwise fit --limits fiducial,profile,posterior counts.csv
+  vialwise fit --exceeds 2,5 counts.csv
   vialwise fit --format json --out fits.json spring.csv autumn.csv`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				return usageError{errors.New("fit needs at least one count table, as in: vialwise fit counts.csv")}
+				return usageError{errors.New("fit needs at least one count table, as in: vialwise fit counts.csv, or - for standard input")}
 			}
 			return nil
 		},
@@ -51,6 +53,7 @@ exposed and dead.`,
 				return err
 			}
 			fits, failed := analyse(data, options)
+			fits.Shown = model.limits
 			if !output.quiet {
 				remark(cmd.ErrOrStderr(), data.warnings)
 			}

@@ -22,7 +22,7 @@ var arrows = []struct {
 	{"plots", []string{"vialwise/doseresp"}},
 	{"bioassay/demo", []string{"vialwise/bioassay/...", "vialwise/doseresp/..."}},
 	{"bioassay/tables", []string{"vialwise/bioassay"}},
-	{"bioassay", []string{"vialwise/doseresp"}},
+	{"bioassay", []string{"vialwise/doseresp", "vialwise/doseresp/sim"}},
 	{"cmd", []string{"vialwise/..."}},
 }
 

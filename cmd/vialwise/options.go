@@ -1,7 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,20 +19,24 @@ import (
 // fits lines.
 type fitFlags struct {
 	link, natural, heterogeneity, information, percent, moribund string
-	limits                                                       []string
+	limits, exceeds, priors                                      []string
 	level                                                        float64
 	seed                                                         uint64
+	replicates                                                   int
 }
 
 func (f *fitFlags) register(flags *pflag.FlagSet) {
 	flags.StringVar(&f.link, "link", "probit", "tolerance distribution: probit, logit or cloglog")
 	flags.StringVar(&f.natural, "natural-mortality", "estimated", "mortality without treatment: estimated (jointly, where there are controls), none, fixed:0.05 or abbott")
-	flags.StringVar(&f.heterogeneity, "heterogeneity", "when-above-one", "when h = X2/df widens the limits: when-above-one, when-significant or never")
+	flags.StringVar(&f.heterogeneity, "heterogeneity", "when-above-one", "when h = chi-squared/df widens the limits: when-above-one, when-significant or never")
 	flags.StringVar(&f.information, "information", "observed", "information matrix behind the standard errors: observed or expected")
 	flags.StringVar(&f.percent, "percent", "", "the p of every LCp, comma-separated (default 10,50,90,99; tables for people show 50,90)")
 	flags.Float64Var(&f.level, "level", doseresp.DefaultLevel, "confidence level of the limits, as a proportion")
-	flags.StringSliceVar(&f.limits, "limits", []string{"fiducial"}, "sets of limits: fiducial")
-	flags.Uint64Var(&f.seed, "seed", 1, "seed of methods that draw random numbers; fiducial limits draw none")
+	flags.StringSliceVar(&f.limits, "limits", []string{"fiducial"}, "sets of limits in the table: "+strings.Join(render.LimitNames(), ", ")+"; posterior ones stand in where no fiducial ones exist")
+	flags.StringSliceVar(&f.exceeds, "exceeds", nil, "doses of which the posterior probability that LC50 exceeds them is wanted, comma-separated")
+	flags.StringSliceVar(&f.priors, "prior", nil, "change a prior of the posterior, as NAME=VALUE, comma-separated: "+strings.Join(priorNames(), ", "))
+	flags.Uint64Var(&f.seed, "seed", 1, "seed of the bootstrap; no other method draws random numbers")
+	flags.IntVar(&f.replicates, "replicates", doseresp.DefaultReplicates, "replicates of the bootstrap")
 	flags.StringVar(&f.moribund, "moribund", "dead", "count moribund mites as dead or alive")
 }
 
@@ -56,10 +62,8 @@ func (f *fitFlags) options(format string) (o bioassay.AnalysisOptions, err error
 	if o.Fit.Level = f.level; !(f.level > 0 && f.level < 1) {
 		return fail(fmt.Errorf("level %g must lie above 0 and below 1; 95 %% is 0.95", f.level))
 	}
-	for _, name := range f.limits {
-		if name != "fiducial" {
-			return fail(fmt.Errorf("unknown limits %q; use fiducial", name))
-		}
+	if err = f.readLimits(&o); err != nil {
+		return fail(err)
 	}
 	switch f.moribund {
 	case "dead":
@@ -88,4 +92,98 @@ func parsePercents(text string, preset []float64) ([]float64, error) {
 		percents = append(percents, p)
 	}
 	return percents, nil
+}
+
+// readLimits reads the flags about sets of limits.
+func (f *fitFlags) readLimits(o *bioassay.AnalysisOptions) (err error) {
+	for i, name := range f.limits {
+		if slices.Contains(f.limits[:i], name) {
+			return fmt.Errorf("limits %q are asked for twice", name)
+		}
+		switch name {
+		case "fiducial":
+		case "profile":
+			o.Limits.Profile = true
+		case "posterior":
+			o.Limits.Posterior = true
+		case "bootstrap":
+			o.Limits.Bootstrap = true
+		default:
+			return fmt.Errorf("unknown limits %q; use one or more of %s", name, strings.Join(render.LimitNames(), ", "))
+		}
+	}
+	for _, text := range f.exceeds {
+		dose, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+		if err != nil || !(dose > 0) || dose > 1e300 {
+			return fmt.Errorf("exceeds %q: every dose must be a number above 0", text)
+		}
+		o.Exceeds = append(o.Exceeds, dose)
+	}
+	if f.replicates < 1 {
+		return fmt.Errorf("replicates %d: the bootstrap needs at least one", f.replicates)
+	}
+	o.Seed, o.Replicates = f.seed, f.replicates
+	if o.Limits.Bootstrap {
+		if err := checkReplicates(o); err != nil {
+			return err
+		}
+	}
+	o.Priors, err = parsePriors(f.priors)
+	return err
+}
+
+// checkReplicates says before any table is read whether the bootstrap has
+// enough replicates for the level.
+func checkReplicates(o *bioassay.AnalysisOptions) error {
+	_, err := doseresp.Bootstrap(nil, o.Fit, doseresp.BootstrapOptions{
+		Replicates: o.Replicates,
+		NewSampler: func(int) doseresp.Sampler { return nil }, // no container, so none is drawn
+	})
+	if errors.Is(err, doseresp.ErrOptions) {
+		return fmt.Errorf("replicates %d: %w", o.Replicates, err)
+	}
+	return nil
+}
+
+// priorFields names the parameters of the priors.
+var priorFields = []struct {
+	name  string
+	field func(*doseresp.Priors) *float64
+}{
+	{"log10-lc50-mean", func(p *doseresp.Priors) *float64 { return &p.Log10LC50Mean }},
+	{"log10-lc50-sd", func(p *doseresp.Priors) *float64 { return &p.Log10LC50SD }},
+	{"slope-median", func(p *doseresp.Priors) *float64 { return &p.SlopeMedian }},
+	{"slope-log-sd", func(p *doseresp.Priors) *float64 { return &p.SlopeLogSD }},
+	{"natural-a", func(p *doseresp.Priors) *float64 { return &p.NaturalA }},
+	{"natural-b", func(p *doseresp.Priors) *float64 { return &p.NaturalB }},
+	{"rho-mean", func(p *doseresp.Priors) *float64 { return &p.RhoMean }},
+}
+
+func priorNames() []string {
+	var names []string
+	for _, f := range priorFields {
+		names = append(names, f.name)
+	}
+	return names
+}
+
+// parsePriors reads "slope-median=3"; nothing changed gives nil.
+func parsePriors(texts []string) (*doseresp.Priors, error) {
+	if len(texts) == 0 {
+		return nil, nil
+	}
+	priors := doseresp.DefaultPriors()
+	for _, text := range texts {
+		name, value, _ := strings.Cut(text, "=")
+		i := slices.Index(priorNames(), strings.TrimSpace(name))
+		x, err := strconv.ParseFloat(strings.TrimSpace(value), 64)
+		switch {
+		case i < 0:
+			return nil, fmt.Errorf("unknown prior %q; use NAME=VALUE with one of %s", text, strings.Join(priorNames(), ", "))
+		case err != nil || math.IsNaN(x) || math.IsInf(x, 0) || i > 0 && x <= 0:
+			return nil, fmt.Errorf("prior %q: the value must be a number, above 0 for all but log10-lc50-mean", text)
+		}
+		*priorFields[i].field(&priors) = x
+	}
+	return &priors, nil
 }

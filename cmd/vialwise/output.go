@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -63,7 +64,16 @@ func (o *outputFlags) deliver(stdout io.Writer, write func(io.Writer) error) err
 // writeFile replaces a file whole or leaves it as it was. A device or a pipe
 // is written to, for it must not be replaced.
 func writeFile(path string, data []byte) (err error) {
-	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+	info, err := os.Stat(path)
+	if err == nil && info.IsDir() {
+		return fmt.Errorf("cannot write %s: it is a folder; choose the name of a file with --out", path)
+	}
+	if folder := filepath.Dir(path); err != nil {
+		if _, err := os.Stat(folder); err != nil {
+			return fmt.Errorf("cannot write %s: there is no folder %s; create it or choose another with --out", path, folder)
+		}
+	}
+	if err == nil && !info.Mode().IsRegular() {
 		if err := os.WriteFile(path, data, 0o644); err != nil {
 			return fmt.Errorf("cannot write: %w; choose the name of a file with --out", err)
 		}
@@ -71,7 +81,11 @@ func writeFile(path string, data []byte) (err error) {
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".vialwise-*")
 	if err != nil {
-		return fmt.Errorf("cannot write %s: %w; choose a folder that exists and may be written to", path, err)
+		cause := err
+		if e := (*os.PathError)(nil); errors.As(err, &e) {
+			cause = e.Err // without the name of the file that is not there yet
+		}
+		return fmt.Errorf("cannot write %s: %w; choose a folder that may be written to", path, cause)
 	}
 	defer func() {
 		if err != nil {

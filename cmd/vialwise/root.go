@@ -67,5 +67,21 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(newFit(), newDemo())
+	root.SetHelpCommand(newHelp(root))
 	return root
+}
+
+// newHelp is the help of a command, which refuses names that are none.
+func newHelp(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Explain a command",
+		RunE: func(_ *cobra.Command, args []string) error {
+			cmd, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return usageError{fmt.Errorf("there is no command %q", strings.Join(args, " "))}
+			}
+			return cmd.Help()
+		},
+	}
 }

@@ -5,19 +5,27 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	"vialwise/bioassay"
 	"vialwise/doseresp"
 )
 
 var csvHeader = []string{
-	"assay", "apiary", "population", "role", "collected_on", "tested_on", "acaricide", "protocol", "unit",
+	"file", "assay", "apiary", "population", "role", "collected_on", "tested_on", "acaricide", "protocol", "unit",
 	"containers", "exposed", "treated_exposed", "control_exposed", "control_dead",
 	"link", "status", "natural_mortality_mode", "natural_mortality", "natural_mortality_se",
 	"intercept", "intercept_se", "slope", "slope_se", "loglik", "aic", "deviance",
 	"x2_container", "df_container", "p_container", "x2_dose", "df_dose", "p_dose",
 	"heterogeneity_rule", "h", "h_applied", "level", "g", "lc50_above", "lc50_below",
 	"p", "lc", "log10_se", "fiducial_lower", "fiducial_upper", "fiducial_kind", "excluded_lower", "excluded_upper",
+	"reported", "reported_lower", "reported_upper", "reported_from",
+	"robust_lower", "robust_upper", "robust_from",
+	"profile_lower", "profile_upper", "profile_kind",
+	"beta_binomial_lower", "beta_binomial_upper", "beta_binomial_kind", "rho",
+	"posterior_median", "posterior_lower", "posterior_upper",
+	"percentile_lower", "percentile_upper", "percentile_kind", "bca_lower", "bca_upper", "bca_kind",
+	"findings",
 }
 
 // writeCSV writes one row for each assay and percent, in full precision.
@@ -29,8 +37,10 @@ func writeCSV(w io.Writer, f *Fits) error {
 	}
 	for _, a := range f.Analyses {
 		common := csvCommon(a)
-		for _, lc := range a.Fit.LC {
-			if err := out.Write(append(common[:len(common):len(common)], csvLC(lc)...)); err != nil {
+		for i, lc := range a.Fit.LC {
+			row := append(common[:len(common):len(common)], csvLC(lc)...)
+			row = append(append(row, csvFurther(a, i)...), findings(a))
+			if err := out.Write(row); err != nil {
 				return err
 			}
 		}
@@ -43,7 +53,7 @@ func csvCommon(a *bioassay.Analysis) []string {
 	s, r := a.Assay, a.Fit
 	whole := strconv.Itoa
 	return []string{
-		cellSafe(s.Name), cellSafe(s.Apiary), cellSafe(s.Population), s.Role.String(),
+		cellSafe(s.File()), cellSafe(s.Name), cellSafe(s.Apiary), cellSafe(s.Population), s.Role.String(),
 		s.CollectedOn.String(), s.TestedOn.String(), cellSafe(s.Acaricide), cellSafe(s.Protocol), cellSafe(s.Unit),
 		whole(r.Containers + r.Controls), whole(r.Exposed()), whole(r.TreatedExposed), whole(r.ControlExposed), whole(r.ControlDead),
 		r.Link.String(), r.Status.String(), r.Natural.Mode.String(), full(r.Natural.Estimate), full(r.Natural.StdErr),
@@ -86,4 +96,49 @@ func cellSafe(s string) string {
 		return "'" + s
 	}
 	return s
+}
+
+// csvFurther holds the default answer, then the sets of limits that were
+// computed; the cells of the others are empty.
+func csvFurther(a *bioassay.Analysis, i int) []string {
+	l := &a.Limits
+	r := newReportedJSON(a.Report(i))
+	cells := []string{full(float64(r.Estimate)), full(float64(r.Lower)), full(float64(r.Upper)), r.From}
+	robust := l.Robust[i]
+	cells = append(cells, bound(robust.Lower), bound(robust.Upper), robust.From.String())
+	if l.Profile == nil {
+		cells = append(cells, make([]string, 7)...)
+	} else {
+		cells = append(cells, csvLimits(l.Profile[i])...)
+		cells = append(cells, csvLimits(l.BetaBinomialProfile[i])...)
+		rho := ""
+		if l.BetaBinomial != nil {
+			rho = full(l.BetaBinomial.Rho)
+		}
+		cells = append(cells, rho)
+	}
+	if l.Posterior == nil {
+		cells = append(cells, "", "", "")
+	} else {
+		p := l.PosteriorLC[i]
+		cells = append(cells, bound(p.Median), bound(p.Lower), bound(p.Upper))
+	}
+	if l.Bootstrap == nil {
+		return append(cells, make([]string, 6)...)
+	}
+	cells = append(cells, csvLimits(l.Bootstrap.Limits[i].Percentile)...)
+	return append(cells, csvLimits(l.Bootstrap.Limits[i].BCa)...)
+}
+
+func csvLimits(l doseresp.Limits) []string {
+	return []string{bound(l.Lower), bound(l.Upper), l.Kind.String()}
+}
+
+// findings lists the codes of an assay's warnings.
+func findings(a *bioassay.Analysis) string {
+	codes := make([]string, len(a.Warnings))
+	for i, w := range a.Warnings {
+		codes[i] = string(w.Code)
+	}
+	return strings.Join(codes, " ")
 }

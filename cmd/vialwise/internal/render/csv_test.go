@@ -54,10 +54,7 @@ func noBound(x float64) float64 {
 // TestCSVRoundTrip reads every number of the published sets and the demo back
 // and finds the bits of the result.
 func TestCSVRoundTrip(t *testing.T) {
-	table := readTable(t, "published.csv", published)
-	table.Assays = append(table.Assays, demoTable(t).Assays...)
-	table.Assays = append(table.Assays, awkward()...)
-	f := analysed(t, table, bioassay.AnalysisOptions{Fit: defaults("csv").Fit})
+	f := everyAssay(t, DefaultPercents("csv"))
 	records := csvRecords(t, rendered(t, f, "csv"))
 	if want := len(f.Analyses) * 4; len(records) != want {
 		t.Fatalf("%d rows, want %d", len(records), want)
@@ -69,6 +66,7 @@ func TestCSVRoundTrip(t *testing.T) {
 				t.Fatalf("row %d is of assay %q, want %q", 4*i+j, record["assay"], a.Assay.Name)
 			}
 			checkRecord(t, record, a, lc)
+			checkFurtherRecord(t, record, a, j)
 		}
 	}
 }
@@ -98,7 +96,7 @@ func checkRecord(t *testing.T, record map[string]string, a *bioassay.Analysis, l
 	sameCell(t, record, "excluded_lower", noBound(excluded.Lower))
 	sameCell(t, record, "excluded_upper", noBound(excluded.Upper))
 	for column, want := range map[string]string{
-		"apiary": a.Assay.Apiary, "population": a.Assay.Population, "role": a.Assay.Role.String(),
+		"file": a.Assay.File(), "apiary": a.Assay.Apiary, "population": a.Assay.Population, "role": a.Assay.Role.String(),
 		"collected_on": a.Assay.CollectedOn.String(), "tested_on": a.Assay.TestedOn.String(),
 		"acaricide": a.Assay.Acaricide, "protocol": a.Assay.Protocol, "unit": a.Assay.Unit,
 		"link": r.Link.String(), "status": r.Status.String(), "natural_mortality_mode": r.Natural.Mode.String(),

@@ -111,6 +111,15 @@ func defaults(format string) bioassay.AnalysisOptions {
 	return bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: DefaultPercents(format)}}
 }
 
+// everything are options that ask for every set of limits, with few replicates.
+func everything(percents ...float64) bioassay.AnalysisOptions {
+	return bioassay.AnalysisOptions{
+		Fit:    doseresp.Options{Percents: percents},
+		Limits: bioassay.LimitSets{Profile: true, Posterior: true, Bootstrap: true}, Replicates: 200, Seed: 7,
+		Exceeds: []float64{0.5, 2},
+	}
+}
+
 // named returns a table of one small assay under a name.
 func named(name string) *tables.Table {
 	return &tables.Table{Assays: []bioassay.Assay{namedAssay(name)}}

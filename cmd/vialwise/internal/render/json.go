@@ -35,39 +35,48 @@ type softwareJSON struct {
 }
 
 type assayJSON struct {
-	Assay       string        `json:"assay"`
-	Apiary      string        `json:"apiary"`
-	Population  string        `json:"population"`
-	Role        string        `json:"role"`
-	CollectedOn string        `json:"collected_on"`
-	TestedOn    string        `json:"tested_on"`
-	Acaricide   string        `json:"acaricide"`
-	Protocol    string        `json:"protocol"`
-	Unit        string        `json:"unit"`
-	Containers  int           `json:"containers"`
-	Exposed     int           `json:"exposed"`
-	Treated     countJSON     `json:"treated"`
-	Controls    countJSON     `json:"controls"`
-	Link        string        `json:"link"`
-	Natural     naturalJSON   `json:"natural_mortality"`
-	Intercept   number        `json:"intercept"`
-	Slope       number        `json:"slope"`
-	InterceptSE number        `json:"intercept_se"`
-	SlopeSE     number        `json:"slope_se"`
-	Cov         [2][2]number  `json:"cov"`
-	Information string        `json:"information"`
-	LogLik      number        `json:"loglik"`
-	AIC         number        `json:"aic"`
-	Deviance    number        `json:"deviance"`
-	Pearson     pearsonsJSON  `json:"pearson"`
-	Hetero      heteroJSON    `json:"heterogeneity"`
-	Level       number        `json:"level"`
-	G           number        `json:"g"`
-	Status      string        `json:"status"`
-	Bracket     boundsJSON    `json:"bracket"`
-	Iterations  int           `json:"iterations"`
-	LC          []lcJSON      `json:"lc"`
-	Warnings    []warningJSON `json:"warnings"`
+	File        string       `json:"file"`
+	Assay       string       `json:"assay"`
+	Apiary      string       `json:"apiary"`
+	Population  string       `json:"population"`
+	Role        string       `json:"role"`
+	CollectedOn string       `json:"collected_on"`
+	TestedOn    string       `json:"tested_on"`
+	Acaricide   string       `json:"acaricide"`
+	Protocol    string       `json:"protocol"`
+	Unit        string       `json:"unit"`
+	Containers  int          `json:"containers"`
+	Exposed     int          `json:"exposed"`
+	Treated     countJSON    `json:"treated"`
+	Controls    countJSON    `json:"controls"`
+	Missing     int          `json:"missing"`
+	Link        string       `json:"link"`
+	Natural     naturalJSON  `json:"natural_mortality"`
+	Intercept   number       `json:"intercept"`
+	Slope       number       `json:"slope"`
+	InterceptSE number       `json:"intercept_se"`
+	SlopeSE     number       `json:"slope_se"`
+	Cov         [2][2]number `json:"cov"`
+	Information string       `json:"information"`
+	LogLik      number       `json:"loglik"`
+	AIC         number       `json:"aic"`
+	Deviance    number       `json:"deviance"`
+	Pearson     pearsonsJSON `json:"pearson"`
+	Hetero      heteroJSON   `json:"heterogeneity"`
+	Level       number       `json:"level"`
+	G           number       `json:"g"`
+	Status      string       `json:"status"`
+	Bracket     boundsJSON   `json:"bracket"`
+	Iterations  int          `json:"iterations"`
+	LC          []lcJSON     `json:"lc"`
+
+	BetaBinomial *betaBinomialJSON `json:"beta_binomial,omitempty"`
+	Posterior    *posteriorJSON    `json:"posterior,omitempty"`
+	Exceeds      []exceedsJSON     `json:"exceeds,omitempty"`
+	Bootstrap    *bootstrapJSON    `json:"bootstrap,omitempty"`
+	Diagnostics  []diagnosticJSON  `json:"diagnostics"`
+	LackOfFit    *lackOfFitJSON    `json:"lack_of_fit,omitempty"`
+	Warnings     []warningJSON     `json:"warnings"`
 }
 
 type countJSON struct {
@@ -100,10 +109,17 @@ type heteroJSON struct {
 }
 
 type lcJSON struct {
-	P        number     `json:"p"`
-	Estimate number     `json:"estimate"`
-	Log10SE  number     `json:"log10_se"`
-	Fiducial limitsJSON `json:"fiducial"`
+	P        number       `json:"p"`
+	Estimate number       `json:"estimate"`
+	Log10SE  number       `json:"log10_se"`
+	Fiducial limitsJSON   `json:"fiducial"`
+	Reported reportedJSON `json:"reported"`
+	Robust   robustJSON   `json:"robust"`
+
+	Profile             *limitsJSON      `json:"profile,omitempty"`
+	BetaBinomialProfile *limitsJSON      `json:"beta_binomial_profile,omitempty"`
+	Posterior           *posteriorLCJSON `json:"posterior,omitempty"`
+	Bootstrap           *bootstrapLCJSON `json:"bootstrap,omitempty"`
 }
 
 type limitsJSON struct {
@@ -138,7 +154,7 @@ func writeJSON(w io.Writer, f *Fits) error {
 		out.Moribund = "alive"
 	}
 	for _, a := range f.Analyses {
-		out.Assays = append(out.Assays, newAssayJSON(a))
+		out.Assays = append(out.Assays, newAssayJSON(a, f.Options.Seed))
 	}
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
@@ -146,15 +162,16 @@ func writeJSON(w io.Writer, f *Fits) error {
 	return e.Encode(out)
 }
 
-func newAssayJSON(a *bioassay.Analysis) assayJSON {
+func newAssayJSON(a *bioassay.Analysis, seed uint64) assayJSON {
 	s, r := a.Assay, a.Fit
 	j := assayJSON{
-		Assay: s.Name, Apiary: s.Apiary, Population: s.Population, Role: s.Role.String(),
+		File: s.File(), Assay: s.Name, Apiary: s.Apiary, Population: s.Population, Role: s.Role.String(),
 		CollectedOn: s.CollectedOn.String(), TestedOn: s.TestedOn.String(),
 		Acaricide: s.Acaricide, Protocol: s.Protocol, Unit: s.Unit,
 		Containers: r.Containers + r.Controls, Exposed: r.Exposed(),
 		Treated:   countJSON{r.Containers, r.TreatedExposed, r.TreatedDead},
 		Controls:  countJSON{r.Controls, r.ControlExposed, r.ControlDead},
+		Missing:   s.Missing(),
 		Link:      r.Link.String(),
 		Natural:   naturalJSON{r.Natural.Mode.String(), number(r.Natural.Estimate), number(r.Natural.StdErr)},
 		Intercept: number(r.Intercept), Slope: number(r.Slope),
@@ -169,16 +186,21 @@ func newAssayJSON(a *bioassay.Analysis) assayJSON {
 		Bracket:    newBoundsJSON(r.Bracket),
 		Iterations: r.Iterations,
 		LC:         []lcJSON{},
-		Warnings:   warningsJSON(a.Warnings),
+
+		Diagnostics: []diagnosticJSON{},
+		Warnings:    warningsJSON(a.Warnings),
 	}
 	for i, row := range r.Cov {
 		for k, v := range row {
 			j.Cov[i][k] = number(v)
 		}
 	}
-	for _, lc := range r.LC {
-		j.LC = append(j.LC, lcJSON{number(lc.Percent), positive(lc.Estimate), number(lc.Log10SE), newLimitsJSON(lc.Fiducial)})
+	for i, lc := range r.LC {
+		k := lcJSON{P: number(lc.Percent), Estimate: positive(lc.Estimate), Log10SE: number(lc.Log10SE), Fiducial: newLimitsJSON(lc.Fiducial)}
+		k.addLimits(a, i)
+		j.LC = append(j.LC, k)
 	}
+	j.addFurther(a, seed)
 	return j
 }
 

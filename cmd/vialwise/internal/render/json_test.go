@@ -6,7 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"vialwise/bioassay"
 	"vialwise/doseresp"
 )
 
@@ -31,10 +30,7 @@ func sameNumber(t *testing.T, doc any, want float64, path ...any) {
 // TestJSONNumbers reads every number of the published sets, the demo and the
 // awkward assays back and finds the bits of the result.
 func TestJSONNumbers(t *testing.T) {
-	table := readTable(t, "published.csv", published)
-	table.Assays = append(table.Assays, demoTable(t).Assays...)
-	table.Assays = append(table.Assays, awkward()...)
-	f := analysed(t, table, bioassay.AnalysisOptions{Fit: defaults("json").Fit})
+	f := everyAssay(t, DefaultPercents("json"))
 	var doc any
 	if err := json.Unmarshal([]byte(rendered(t, f, "json")), &doc); err != nil {
 		t.Fatal(err)
@@ -46,6 +42,7 @@ func TestJSONNumbers(t *testing.T) {
 		}
 		checkModel(t, assay, a.Fit)
 		checkDoses(t, assay, a.Fit)
+		checkFurther(t, assay, a)
 		if got := len(cell(assay, "warnings").([]any)); got != len(a.Warnings) {
 			t.Errorf("%s: %d warnings, want %d", a.Assay.Name, got, len(a.Warnings))
 		}

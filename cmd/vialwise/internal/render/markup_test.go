@@ -15,8 +15,8 @@ var hostile = []string{
 	`=1+1`, `+1`, `-1`, `@now`, `Μέλισσα`, `µg/vial`, "red\x1b[31m", "bell\a", "\u0085next", ` `,
 }
 
-// columns of the standard table with LC50 and LC90.
-const columns = 11
+// columns of the standard table with LC50 and LC90, without Acaricide and Unit.
+const columns = 12
 
 // unescaped splits a line at a mark that no backslash precedes.
 func unescaped(line string, mark byte) []string {
@@ -89,7 +89,7 @@ func TestLatexEscapes(t *testing.T) {
 		`5 %`: `5 \%`, `a&b`: `a\&b`, `$1`: `\$1`, `#1`: `\#1`, `a_b`: `a\_b`, `{a}`: `\{a\}`,
 		`a\b`: `a\textbackslash{}b`, `~`: `\textasciitilde{}`, `^`: `\textasciicircum{}`,
 		`a|b`: `a\textbar{}b`, `[2em]`: `{[}2em]`, `*`: `{*}`, `<>`: `$<$$>$`, `µg`: `$\mu$g`,
-		`χ² ± 1`: `$\chi^2$ $\pm$ 1`, `cm²`: `cm\textsuperscript{2}`, `1–∞`: `1--$\infty$`, `Μέλισσα`: `Μέλισσα`,
+		`χ² ± 1`: `$\chi^2$ $\pm$ 1`, `cm²`: `cm\textsuperscript{2}`, `5†`: `5\dag{}`, `1–∞`: `1--$\infty$`, `Μέλισσα`: `Μέλισσα`,
 	} {
 		if got := latexEscaper.Replace(in); got != want {
 			t.Errorf("%q became %q, want %q", in, got, want)
@@ -101,11 +101,17 @@ func TestLatexEscapes(t *testing.T) {
 // people, nor sends a control character to a terminal.
 func TestNamesStayOnTheirLine(t *testing.T) {
 	for _, format := range []string{"text", "markdown", "latex"} {
-		plain := tableLines(rendered(t, analysed(t, named("x"), defaults(format)), format))
+		o := defaults(format)
+		o.Exceeds = []float64{2} // for the note that names the assay
+		ordinary := rendered(t, analysed(t, named("x"), o), format)
+		plain := tableLines(ordinary)
 		for _, name := range hostile {
-			text := rendered(t, analysed(t, named(name), defaults(format)), format)
+			text := rendered(t, analysed(t, named(name), o), format)
 			if got := tableLines(text); got != plain {
 				t.Errorf("%s, %q: %d lines, an ordinary name gives %d", format, name, got, plain)
+			}
+			if got, want := strings.Count(text, "\n"), strings.Count(ordinary, "\n"); format != "text" && got != want {
+				t.Errorf("%s, %q: %d lines with the notes, an ordinary name gives %d", format, name, got, want)
 			}
 			if i := strings.IndexFunc(text, func(r rune) bool { return unicode.IsControl(r) && r != '\n' }); i >= 0 {
 				t.Errorf("%s, %q: control character %q", format, name, text[i])

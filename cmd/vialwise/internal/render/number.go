@@ -48,6 +48,17 @@ func fixed(x float64, decimals int) string {
 // percent formats a proportion as a percentage without trailing zeros.
 func percent(x float64) string { return strconv.FormatFloat(100*x, 'g', 4, 64) + " %" }
 
+// probability formats a probability for people; none is rounded to certainty.
+func probability(p float64) string {
+	switch {
+	case p < 0.001:
+		return "below 0.001"
+	case p > 0.999:
+		return "above 0.999"
+	}
+	return fixed(p, 3)
+}
+
 // lcName is the name of the dose that kills p per cent.
 func lcName(p float64) string { return fmt.Sprintf("LC%g", p) }
 

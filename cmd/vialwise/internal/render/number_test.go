@@ -130,3 +130,15 @@ func TestFullRoundTrip(t *testing.T) {
 		}
 	}
 }
+
+// TestProbability shows that no probability is rounded to certainty.
+func TestProbability(t *testing.T) {
+	for p, want := range map[float64]string{
+		0: "below 0.001", 1e-9: "below 0.001", 0.00099: "below 0.001", 0.001: "0.001", 0.0126: "0.013", 0.5: "0.500",
+		0.979: "0.979", 0.999: "0.999", 0.9991: "above 0.999", 1: "above 0.999",
+	} {
+		if got := probability(p); got != want {
+			t.Errorf("%g became %q, want %q", p, got, want)
+		}
+	}
+}

@@ -23,6 +23,8 @@ type Fits struct {
 	Inputs   []Input
 	Analyses []*bioassay.Analysis
 	Reading  []bioassay.Warning // about the files rather than an assay
+	sameName map[string]int     // how many assays have a name, counted on first use
+	Shown    []string           // sets of limits in tables, of LimitNames; none for the default answer
 }
 
 // DefaultPercents are the LCp of a format unless others are asked for: tables
@@ -92,11 +94,14 @@ func remarks(f *Fits) []remark {
 	assays := map[key][]string{}
 	for _, a := range f.Analyses {
 		for _, w := range a.Warnings {
+			if w.Code == bioassay.WarnPosteriorUsed && !f.onlyFiducial() {
+				continue // each set stands in a row of its own
+			}
 			k := key{string(w.Code), w.Cure, w.Message}
 			if _, seen := assays[k]; !seen {
 				order = append(order, k)
 			}
-			assays[k] = append(assays[k], a.Assay.Name)
+			assays[k] = append(assays[k], f.label(a))
 		}
 	}
 	var out []remark
@@ -106,7 +111,22 @@ func remarks(f *Fits) []remark {
 			i = len(out)
 			out = append(out, remark{code: k.code, cure: k.cure})
 		}
-		out[i].about = append(out[i].about, strings.Join(assays[k], ", ")+": "+k.message)
+		out[i].about = append(out[i].about, strings.Join(assays[k], "; ")+": "+k.message)
 	}
+	slices.SortStableFunc(out, func(a, b remark) int { return gravity(a.code) - gravity(b.code) })
 	return out
+}
+
+// gravest orders the codes of warnings about assays from those that spoil one
+// to those that only qualify it. Codes not listed stand between.
+var (
+	gravest  = []string{"no-finite-fit", "high-control-mortality", "fixed-contradicted", "wrong-link", "unbounded-limits", "posterior-limits", "large-g", "wide-limits"}
+	lightest = []string{"outside-doses", "diluted-heterogeneity", "small-expected", "no-controls", "totals-only", "missing-mites"}
+)
+
+func gravity(code string) int {
+	if i := slices.Index(gravest, code); i >= 0 {
+		return i
+	}
+	return len(gravest) + 1 + slices.Index(lightest, code)
 }

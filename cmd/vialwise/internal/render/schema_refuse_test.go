@@ -2,10 +2,8 @@ package render
 
 import (
 	"encoding/json"
-	"strings"
+	"slices"
 	"testing"
-
-	"vialwise/bioassay"
 )
 
 // cell walks into a document by keys and indices.
@@ -32,7 +30,8 @@ func without(key string, path ...any) func(doc any) {
 }
 
 // sample returns a document that has an assay with a line, one with an
-// excluded region, one that is separated, and a remark on the file.
+// excluded region, one that is separated, one without a treated mite, and a
+// remark on the file, all with every set of limits.
 func sample(t testing.TB) string {
 	t.Helper()
 	table := readTable(t, "counts.csv", `assay,concentration,exposed,dead,colour
@@ -45,8 +44,9 @@ gap,2,20,7,
 gap,4,20,8,
 step,1,9,0,
 step,2,9,9,
+untreated,0,9,1,
 `)
-	return rendered(t, analysed(t, table, bioassay.AnalysisOptions{Fit: defaults("json").Fit}), "json")
+	return rendered(t, analysed(t, table, everything(50, 90)), "json")
 }
 
 // TestSchemaRefuses spoils a valid document in one place at a time.
@@ -97,6 +97,36 @@ func TestSchemaRefuses(t *testing.T) {
 		"a warning without cure":         change("cure", "", at(gap, "warnings", 0)...),
 		"line 0":                         change("line", json.Number("0"), "warnings", 0),
 		"another program":                change("name", "other", "software"),
+		"a negative number missing":      change("missing", json.Number("-1"), line...),
+		"null for a file":                change("file", null, line...),
+		"an unknown source":              change("from", "profile", at(line, "lc", 0, "reported")...),
+		"a reported dose of zero":        change("lower", json.Number("0"), at(line, "lc", 0, "reported")...),
+		"a profile with a false end":     change("kind", "unbounded-above", at(line, "lc", 0, "profile")...),
+		"an unknown kind of profile":     change("kind", "open", at(line, "lc", 0, "beta_binomial_profile")...),
+		"an unbounded posterior":         change("kind", "unbounded", at(step, "lc", 0, "posterior")...),
+		"a negative median":              change("median", json.Number("-1"), at(step, "lc", 0, "posterior")...),
+		"an unknown kind of bootstrap":   change("kind", "open", at(line, "lc", 0, "bootstrap", "bca")...),
+		"a negative number of failures":  change("failed", json.Number("-1"), at(line, "lc", 0, "bootstrap")...),
+		"a correlation above one":        change("rho", json.Number("1.5"), at(line, "beta_binomial")...),
+		"null for a slope that exists":   change("slope", null, at(line, "beta_binomial")...),
+		"a word for a boundary":          change("boundary", "yes", at(line, "beta_binomial")...),
+		"a prior that is null":           change("log10_lc50_mean", null, at(line, "posterior", "priors")...),
+		"a prior without spread":         change("slope_log_sd", json.Number("0"), at(line, "posterior", "priors")...),
+		"a negative error":               change("error", json.Number("-0.1"), at(line, "posterior")...),
+		"a grid without points":          change("points", json.Number("0"), at(line, "posterior")...),
+		"a probability above one":        change("probability", json.Number("1.01"), at(line, "exceeds", 0)...),
+		"a dose of zero to exceed":       change("dose", json.Number("0"), at(line, "exceeds", 0)...),
+		"no replicates":                  change("replicates", json.Number("0"), at(line, "bootstrap")...),
+		"a negative seed":                change("seed", json.Number("-1"), at(line, "bootstrap")...),
+		"a fraction of a replicate":      change("bracketed", json.Number("0.5"), at(line, "bootstrap")...),
+		"a negative concentration":       change("concentration", json.Number("-1"), at(line, "diagnostics", 0)...),
+		"a negative leverage":            change("leverage", json.Number("-1"), at(line, "diagnostics", 0)...),
+		"null for sparse":                change("sparse", null, at(line, "diagnostics", 0)...),
+		"an object for diagnostics":      change("diagnostics", map[string]any{}, line...),
+		"an unknown verdict":             change("verdict", "poor", at(line, "lack_of_fit")...),
+		"an unknown best link":           change("best_link", "identity", at(line, "lack_of_fit")...),
+		"a word for an AIC":              change("logit", "40", at(line, "lack_of_fit", "aic")...),
+		"a verdict without a sentence":   change("message", "", at(line, "lack_of_fit")...),
 	} {
 		doc := instance(t, text)
 		spoil(doc)
@@ -104,6 +134,14 @@ func TestSchemaRefuses(t *testing.T) {
 			t.Errorf("%s was accepted", name)
 		}
 	}
+}
+
+// optional are the keys that an object need not have: the place of a warning,
+// and what was not asked for or does not exist.
+var optional = map[string][]string{
+	"/warnings/item":       {"file", "line"},
+	"/assays/item":         {"beta_binomial", "posterior", "exceeds", "bootstrap", "lack_of_fit"},
+	"/assays/item/lc/item": {"profile", "beta_binomial_profile", "posterior", "bootstrap"},
 }
 
 // TestSchemaRefusesMissingAndExtraKeys walks through all objects of a valid
@@ -130,8 +168,7 @@ func TestSchemaRefusesMissingAndExtraKeys(t *testing.T) {
 			for key := range here {
 				doc := instance(t, text)
 				without(key, path...)(doc)
-				placed := strings.HasSuffix(at, "warnings/item") && (key == "file" || key == "line")
-				if err := s.Validate(doc); (err == nil) != placed {
+				if err := s.Validate(doc); (err == nil) != slices.Contains(optional[at], key) {
 					t.Errorf("%s without %s: %v", at, key, err)
 				}
 				deeper(key, key)

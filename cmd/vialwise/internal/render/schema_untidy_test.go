@@ -76,8 +76,9 @@ func awkward() []bioassay.Assay {
 }
 
 // TestSchemaHoldsForUntidyAssays draws 200 assays and adds the awkward ones,
-// and checks that every status and every common kind of limits was among them.
+// some of them with every set of limits, and checks that every status and every common kind of limits was among them.
 func TestSchemaHoldsForUntidyAssays(t *testing.T) {
+	t.Parallel()
 	s := schema(t)
 	rng := rand.New(rand.NewPCG(2018, 250))
 	assays := awkward()
@@ -90,6 +91,10 @@ func TestSchemaHoldsForUntidyAssays(t *testing.T) {
 		for _, moribund := range []bioassay.Moribund{bioassay.MoribundDead, bioassay.MoribundAlive} {
 			for range 3 {
 				o := bioassay.AnalysisOptions{Fit: models[rng.IntN(len(models))], Moribund: moribund}
+				if a := assay.Exposed(); a < 1000 && (rng.IntN(20) == 0 || i < len(awkward()) && rng.IntN(2) == 0) {
+					o.Limits = bioassay.LimitSets{Profile: true, Posterior: true, Bootstrap: true}
+					o.Replicates, o.Exceeds = 200, []float64{1}
+				}
 				a, err := bioassay.Analyse(assay, o)
 				if errors.Is(err, doseresp.ErrAbbott) {
 					continue // every control died: refused, so nothing is written

@@ -41,14 +41,50 @@ func TestSchemaWords(t *testing.T) {
 			words([]doseresp.HeterogeneityRule{doseresp.WhenAboveOne, doseresp.WhenSignificant, doseresp.Never})},
 		{append(assay, "natural_mortality", "properties", "mode"),
 			words([]doseresp.NaturalMode{doseresp.Estimated, doseresp.None, doseresp.Fixed, doseresp.AbbottCorrection})},
+		{append(assay, "lack_of_fit", "properties", "verdict"),
+			words([]doseresp.LackOfFitVerdict{doseresp.LineFits, doseresp.WrongLink, doseresp.ExtraVariation, doseresp.UndecidedLackOfFit})},
+		{append(assay, "lack_of_fit", "properties", "best_link"), words(doseresp.Links())},
+		{append(assay, "lack_of_fit", "properties", "aic", "required"), words(doseresp.Links())},
+		{append(assay, "lack_of_fit", "properties", "aic", "properties"), words(doseresp.Links())},
+		{[]any{"$defs", "lc", "properties", "reported", "properties", "from"}, []string{"fiducial", "posterior", "none"}}, // all in sample
 	} {
 		var got []string
-		for _, word := range cell(doc, append(c.path, "enum")...).([]any) {
-			got = append(got, word.(string))
+		switch at := cell(doc, c.path...).(type) {
+		case []any: // the required keys of an object
+			got = wordsOf(at)
+		case map[string]any:
+			if enum, ok := at["enum"].([]any); ok {
+				got = wordsOf(enum)
+				break
+			}
+			got = slices.SortedFunc(maps.Keys(at), func(a, b string) int { return slices.Index(c.want, a) - slices.Index(c.want, b) })
 		}
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%v: the schema has %q, the program %q", c.path, got, c.want)
 		}
+	}
+}
+
+func wordsOf(list []any) []string {
+	var out []string
+	for _, word := range list {
+		out = append(out, word.(string))
+	}
+	return out
+}
+
+// TestReportedSourcesAreWritten finds every word of "from" in a document.
+func TestReportedSourcesAreWritten(t *testing.T) {
+	var doc any
+	if err := json.Unmarshal([]byte(sample(t)), &doc); err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, assay := range cell(doc, "assays").([]any) {
+		got = append(got, cell(assay, "lc", 0, "reported", "from").(string))
+	}
+	if want := []string{"fiducial", "posterior", "posterior", "none"}; !slices.Equal(got, want) {
+		t.Errorf("from %q, want %q", got, want)
 	}
 }
 
@@ -87,7 +123,8 @@ func written(doc any, at string, into map[string]bool) {
 
 // TestSchemaProperties shows that the schema declares what is written and
 // nothing else. An assay's warnings have no line of a file, though the schema
-// describes them together with those of the files.
+// describes them together with those of the files; nor does any set of limits
+// but the fiducial one exclude a region.
 func TestSchemaProperties(t *testing.T) {
 	var root, doc map[string]any
 	if err := json.Unmarshal(FitsSchema(), &root); err != nil {
@@ -101,6 +138,11 @@ func TestSchemaProperties(t *testing.T) {
 	written(doc, "", got)
 	delete(want, "/assays[]/warnings[]/file")
 	delete(want, "/assays[]/warnings[]/line")
+	for _, set := range []string{"profile", "beta_binomial_profile", "bootstrap/percentile", "bootstrap/bca"} {
+		for _, key := range []string{"", "/lower", "/upper"} {
+			delete(want, "/assays[]/lc[]/"+set+"/excluded"+key)
+		}
+	}
 	if !maps.Equal(want, got) {
 		for path := range want {
 			if !got[path] {
@@ -113,7 +155,7 @@ func TestSchemaProperties(t *testing.T) {
 			}
 		}
 	}
-	if len(got) < 60 {
+	if len(got) < 120 {
 		t.Errorf("only %d properties were compared", len(got))
 	}
 }

@@ -3,6 +3,8 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"vialwise/bioassay"
 	"vialwise/doseresp"
@@ -17,52 +19,140 @@ type table struct {
 	remarks []remark // then the warnings
 }
 
-// fitTable lays out the standard table: one row an assay.
+// limitSet is a set of limits as a table shows it.
+type limitSet struct {
+	name string // in the column Limits
+	cell func(a *bioassay.Analysis, i int) string
+}
+
+// fitTable lays out the standard table: one row an assay or, where further
+// sets of limits were asked for, one row for each set.
 func fitTable(f *Fits) *table {
+	sets := limitSets(f)
 	t := &table{}
 	add := func(name string, numeric bool) {
 		t.header = append(t.header, name)
 		t.numeric = append(t.numeric, numeric)
 	}
 	add("Assay", false)
-	add("Acaricide", false)
-	add("Unit", false)
+	if described(f) {
+		add("Acaricide", false)
+		add("Unit", false)
+	}
 	add("n", true)
 	add("Control", true)
+	add("C %", true)
 	add("Slope ± SE", true)
+	kind := "FL"
+	if sets[0].name != "" {
+		add("Limits", false)
+		kind = "limits"
+	}
 	for _, p := range f.Options.Fit.Percents {
-		add(fmt.Sprintf("%s (%s FL)", lcName(p), percent(level(f.Options.Fit))), true)
+		add(fmt.Sprintf("%s (%s %s)", lcName(p), percent(level(f.Options.Fit)), kind), true)
 	}
 	add("χ² (df)", true)
 	add("h", true)
 	add("g", true)
+	if f.onlyFiducial() {
+		for _, p := range f.Options.Fit.Percents {
+			add(lcName(p)+" robust", true)
+		}
+	}
 	for _, a := range f.Analyses {
-		t.rows = append(t.rows, fitRow(a, f.Options.Fit.Percents))
+		t.rows = append(t.rows, fitRows(f, a, sets)...)
 	}
-	t.notes = []string{
-		"n: treated mites, missing ones left out. Control: dead/exposed without treatment. FL: fiducial limits. χ²: Pearson's, by container. h: χ²/df. " +
-			"SE: of maximum likelihood, without h.",
-		settings(f),
+	t.notes = append(t.notes,
+		"n: treated mites, missing ones left out. Control: dead/exposed without treatment. C: natural mortality of the model. SE: of maximum likelihood, without h. "+
+			"FL: fiducial limits. χ²: Pearson's, by container. h: heterogeneity, χ²/df. g: uncertainty of the slope; at 1 or above no fiducial limits are bounded. "+
+			absent+": does not exist.")
+	if f.onlyFiducial() {
+		t.notes = append(t.notes, "robust: "+percent(level(f.Options.Fit))+" limits that let containers vary, by the profile of a beta-binomial likelihood; the answer that holds its level in simulation where fiducial limits fall short.")
+		if slices.ContainsFunc(f.Analyses, usesPosterior) {
+			t.notes = append(t.notes, dagger+" Bounded limits of that kind do not exist: these are those of the posterior and, where there is no finite line, the dose is the posterior median. "+posteriorNote(f))
+		}
 	}
+	t.notes = append(t.notes, limitNotes(f)...)
+	if len(f.Options.Exceeds) > 0 && !slices.ContainsFunc(t.notes, func(note string) bool { return strings.Contains(note, "Posterior: ") }) {
+		t.notes = append(t.notes, posteriorNote(f))
+	}
+	t.notes = append(t.notes, settings(f))
+	t.notes = append(t.notes, exceedsNotes(f)...)
 	t.remarks = remarks(f)
 	return t
 }
 
-func fitRow(a *bioassay.Analysis, percents []float64) []string {
+// usesPosterior says that some limits of the standard table are the posterior's.
+func usesPosterior(a *bioassay.Analysis) bool {
+	return a.Limits.Fallback || slices.ContainsFunc(a.Limits.Robust, func(r bioassay.Robust) bool { return r.From == bioassay.RobustPosterior })
+}
+
+// fitRows lays out one assay. What is said once stands in the first row.
+func fitRows(f *Fits, a *bioassay.Analysis, sets []limitSet) [][]string {
 	r := a.Fit
-	row := []string{
-		a.Assay.Name, orAbsent(a.Assay.Acaricide), orAbsent(a.Assay.Unit),
-		fmt.Sprint(r.TreatedExposed), controlCell(r), slopeCell(r),
-	}
-	for _, p := range percents {
-		row = append(row, lcCell(r, p))
-	}
 	x := r.PearsonContainer
 	fit := absent
 	if !math.IsNaN(x.X2) {
 		fit = fmt.Sprintf("%s (%d)", fixed(x.X2, 2), x.DF)
 	}
-	return append(row, fit, fixed(r.Heterogeneity.H, 2), fixed(r.G, 3))
+	head := []string{f.label(a)}
+	if described(f) {
+		head = append(head, orAbsent(a.Assay.Acaricide), orAbsent(a.Assay.Unit))
+	}
+	head = append(head, fmt.Sprint(r.TreatedExposed), controlCell(r), naturalCell(r), slopeCell(r))
+	tail := []string{fit, fixed(r.Heterogeneity.H, 2), fixed(r.G, 3)}
+	var rows [][]string
+	for n, set := range sets {
+		if n > 0 {
+			head, tail = make([]string, len(head)), make([]string, len(tail))
+		}
+		row := slices.Clone(head)
+		if set.name != "" {
+			row = append(row, set.name)
+		}
+		for i := range r.LC {
+			row = append(row, set.cell(a, i))
+		}
+		row = append(row, tail...)
+		if set.name == "" {
+			for _, limits := range a.Limits.Robust {
+				row = append(row, robustCell(limits))
+			}
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// described says that some assay names its acaricide or unit.
+func described(f *Fits) bool {
+	return slices.ContainsFunc(f.Analyses, func(a *bioassay.Analysis) bool { return a.Assay.Acaricide != "" || a.Assay.Unit != "" })
+}
+
+// label is the name of an assay, with its file where two assays share a name.
+func (f *Fits) label(a *bioassay.Analysis) string {
+	if f.sameName == nil {
+		f.sameName = map[string]int{}
+		for _, b := range f.Analyses {
+			f.sameName[b.Assay.Name]++
+		}
+	}
+	if f.sameName[a.Assay.Name] > 1 {
+		return a.Assay.Name + " (" + a.Assay.File() + ")"
+	}
+	return a.Assay.Name
+}
+
+func naturalCell(r *doseresp.Result) string {
+	n := r.Natural
+	if math.IsNaN(n.Estimate) || n.Mode == doseresp.None {
+		return absent
+	}
+	cell := fixed(100*n.Estimate, 1)
+	if !math.IsNaN(n.StdErr) {
+		cell += " ± " + fixed(100*n.StdErr, 1)
+	}
+	return cell
 }
 
 func orAbsent(s string) string {
@@ -83,25 +173,51 @@ func slopeCell(r *doseresp.Result) string {
 	if math.IsNaN(r.Slope) {
 		return r.Status.String()
 	}
-	cell := fixed(r.Slope, 3) + " ± " + fixed(r.SlopeStdErr, 3)
+	cell := strings.Replace(fixed(r.Slope, 3), "-", "−", 1) + " ± " + fixed(r.SlopeStdErr, 3)
 	if r.Status != doseresp.Converged {
 		cell += " (" + r.Status.String() + ")"
 	}
 	return cell
 }
 
-// lcCell shows a dose with its limits, or the doses that bracket LC50 where
-// there is no line.
-func lcCell(r *doseresp.Result, p float64) string {
-	for _, lc := range r.LC {
-		if lc.Percent == p && !math.IsNaN(lc.Estimate) {
-			return dose(lc.Estimate) + " (" + limitsCell(lc.Fiducial) + ")"
-		}
+// dagger marks limits of the posterior that stand in for fiducial ones.
+const dagger = "†"
+
+// reportedCell shows the default answer.
+func reportedCell(a *bioassay.Analysis, i int) string {
+	r := a.Report(i)
+	if math.IsNaN(r.Estimate) {
+		return absent
 	}
-	if p == 50 {
-		return bracketCell(r.Bracket)
+	mark := ""
+	if r.Posterior {
+		mark = dagger
 	}
-	return absent
+	return dose(r.Estimate) + mark + " (" + dose(r.Lower) + "–" + dose(r.Upper) + ")"
+}
+
+// robustCell shows the limits that allow for variation between containers.
+func robustCell(r bioassay.Robust) string {
+	switch r.From {
+	case bioassay.RobustNone:
+		return absent
+	case bioassay.RobustPosterior:
+		return dose(r.Lower) + "–" + dose(r.Upper) + dagger
+	}
+	return dose(r.Lower) + "–" + dose(r.Upper)
+}
+
+// estimateCell shows a maximum likelihood estimate with some limits.
+func estimateCell(a *bioassay.Analysis, i int, l doseresp.Limits) string {
+	lc := a.Fit.LC[i]
+	if math.IsNaN(lc.Estimate) && l.Kind == doseresp.Unbounded {
+		return absent
+	}
+	estimate := absent
+	if !math.IsNaN(lc.Estimate) {
+		estimate = dose(lc.Estimate)
+	}
+	return estimate + " (" + limitsCell(l) + ")"
 }
 
 func limitsCell(l doseresp.Limits) string {
@@ -130,6 +246,8 @@ func bracketCell(b doseresp.Bracket) string {
 	return fmt.Sprintf("between %.4g and %.4g", b.Lower, b.Upper)
 }
 
-// LC50 is the cell of the standard table for LC50, with its limits, or with
-// the doses that bracket it where there is no line.
-func LC50(r *doseresp.Result) string { return lcCell(r, 50) }
+// LC50 is the default answer for LC50, as the standard table shows it. It
+// panics unless LC50 was computed.
+func LC50(a *bioassay.Analysis) string {
+	return reportedCell(a, slices.IndexFunc(a.Fit.LC, func(lc doseresp.LC) bool { return lc.Percent == 50 }))
+}

@@ -1,6 +1,9 @@
 package render
 
 import (
+	"fmt"
+	"math"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -44,13 +47,62 @@ func TestTextIsNoWiderThanItsPages(t *testing.T) {
 	}
 }
 
-// TestTextAligns looks for the beginning of the second column in every row.
+// TestTextAligns looks for the beginning of the second column in every row. It
+// is n, unless some assay names its acaricide or its unit.
 func TestTextAligns(t *testing.T) {
-	table, _, _ := strings.Cut(rendered(t, analysed(t, readTable(t, "published.csv", published), defaults("text")), "text"), "\n\n")
-	at := strings.Index(table, "Acaricide")
-	for i, line := range strings.Split(table, "\n") {
-		if i > 0 && (!strings.HasPrefix(line[at:], absent+"  ") || line[at-1] != ' ') {
-			t.Errorf("row %d is not aligned: %q", i, line)
+	for _, unit := range []string{"", "ug/vial"} {
+		read := readTable(t, "published.csv", published)
+		read.Assays[0].Unit = unit
+		f := analysed(t, read, defaults("text"))
+		second, starts := "n ", func(i int) string { return fmt.Sprint(f.Analyses[i].Fit.TreatedExposed) }
+		if unit != "" {
+			second, starts = "Acaricide ", func(int) string { return absent }
+		}
+		table, _, _ := strings.Cut(rendered(t, f, "text"), "\n\n")
+		at := strings.Index(table, "  "+second) + 2
+		lines := strings.Split(table, "\n")
+		if at < 2 || len(lines) != len(f.Analyses)+1 {
+			t.Fatalf("no column %q, or no row for each assay:\n%s", second, table)
+		}
+		for i, line := range lines[1:] {
+			if !strings.HasPrefix(line[at:], starts(i)+" ") || line[at-1] != ' ' {
+				t.Errorf("row %d is not aligned: %q", i, line)
+			}
+		}
+	}
+}
+
+// TestDescribedColumns shows when the table has the columns Acaricide and Unit.
+func TestDescribedColumns(t *testing.T) {
+	for _, c := range []struct {
+		acaricide, unit string
+		want            bool
+	}{{"", "", false}, {"amitraz", "", true}, {"", "ug/vial", true}, {"amitraz", "ug/vial", true}} {
+		read := readTable(t, "published.csv", published)
+		read.Assays[3].Acaricide, read.Assays[3].Unit = c.acaricide, c.unit
+		header := fitTable(analysed(t, read, defaults("text"))).header
+		if got := slices.Contains(header, "Acaricide") && slices.Contains(header, "Unit"); got != c.want {
+			t.Errorf("%q, %q: %q", c.acaricide, c.unit, header)
+		}
+	}
+}
+
+// TestNaturalCells shows C with its standard error, where there are these.
+func TestNaturalCells(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		natural doseresp.NaturalResult
+		want    string
+	}{
+		{doseresp.NaturalResult{Mode: doseresp.Estimated, Estimate: 0.0517, StdErr: 0.0287}, "5.2 ± 2.9"},
+		{doseresp.NaturalResult{Mode: doseresp.Estimated, Estimate: 0, StdErr: nan}, "0.0"},
+		{doseresp.NaturalResult{Mode: doseresp.Fixed, Estimate: 0.05, StdErr: nan}, "5.0"},
+		{doseresp.NaturalResult{Mode: doseresp.AbbottCorrection, Estimate: 0.05, StdErr: nan}, "5.0"},
+		{doseresp.NaturalResult{Mode: doseresp.None, Estimate: 0, StdErr: nan}, absent},
+		{doseresp.NaturalResult{Mode: doseresp.Estimated, Estimate: nan, StdErr: nan}, absent},
+	} {
+		if got := naturalCell(&doseresp.Result{Natural: c.natural}); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.natural, got, c.want)
 		}
 	}
 }
@@ -83,11 +135,39 @@ step,2,9,9
 one dose,1,9,5
 falling,1,9,7
 falling,2,9,2
+no treated,0,9,1
 `), defaults("text"))
-	want := []string{"< 1", "> 2", "between 1 and 2", "–", "–"}
+	brackets := []string{"< 1", "> 2", "between 1 and 2", "–", "–", "–"}
 	for i, a := range f.Analyses {
-		if got := LC50(a.Fit); got != want[i] {
-			t.Errorf("%s: %q, want %q", a.Assay.Name, got, want[i])
+		want := "–"
+		if l := a.Limits; l.Posterior != nil {
+			p := l.PosteriorLC[0]
+			want = fmt.Sprintf("%s† (%s–%s)", dose(p.Median), dose(p.Lower), dose(p.Upper))
 		}
+		if got := LC50(a); got != want || (got == "–") != (a.Assay.Name == "no treated") {
+			t.Errorf("%s: %q, want %q", a.Assay.Name, got, want)
+		}
+		if got := fiducialCell(a, 0); got != brackets[i] {
+			t.Errorf("%s: %q by the fiducial limits alone, want %q", a.Assay.Name, got, brackets[i])
+		}
+		if got := fiducialCell(a, 1); got != "–" { // the bracket is of LC50
+			t.Errorf("%s: LC90 %q", a.Assay.Name, got)
+		}
+	}
+}
+
+// TestLC50WithLine shows the two answers that hold the maximum likelihood
+// dose: that of the rotenone counts is printed in the paper.
+func TestLC50WithLine(t *testing.T) {
+	f := analysed(t, readTable(t, "published.csv", published), defaults("text"))
+	if got, want := LC50(f.Analyses[0]), "4.845 (4.363–5.354)"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	f = analysed(t, readTable(t, "counts.csv", "assay,concentration,exposed,dead\nflat,1,20,5\nflat,2,20,7\nflat,4,20,8\n"), defaults("text"))
+	a := f.Analyses[0]
+	p := a.Limits.PosteriorLC[0]
+	want := fmt.Sprintf("%s† (%s–%s)", dose(a.Fit.LC[0].Estimate), dose(p.Lower), dose(p.Upper))
+	if got := LC50(a); got != want || a.Fit.LC[0].Fiducial.Kind != doseresp.ExcludedRegion {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
