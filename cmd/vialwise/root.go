@@ -66,7 +66,7 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newFit(), newDemo())
+	root.AddCommand(newFit(), newDemo(), newCoverage())
 	root.SetHelpCommand(newHelp(root))
 	return root
 }
