@@ -31,9 +31,10 @@ func newDemo() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Run the whole chain on embedded, invented data",
-		Long: `Demo fits about sixty simulated assays from ten apiaries on an invented coast
-and writes a folder: the count table, the truth it was simulated from, the
-results as text, Markdown, LaTeX, CSV and JSON, and a figure of every assay.`,
+		Long: `Demo fits 62 simulated assays, three baselines and 59 from ten apiaries on an
+invented coast, and writes a folder: the count table, the truth it was
+simulated from, the results as text, Markdown, LaTeX, CSV and JSON, and a
+figure of every assay.`,
 		Example: `  vialwise demo
   vialwise demo --out somewhere`,
 		Args: func(_ *cobra.Command, args []string) error {
