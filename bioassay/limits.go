@@ -59,8 +59,8 @@ func RobustSources() []RobustSource {
 }
 
 // largestBetaContainer is the number of individuals in a container beyond
-// which the beta-binomial profile, whose cost grows with it, gives way to the
-// posterior.
+// which the beta-binomial likelihood, whose cost grows with it, gives way to
+// the posterior.
 const largestBetaContainer = 2000
 
 // Exceeds is the posterior probability that LC50 exceeds a dose.
@@ -80,7 +80,7 @@ func needsPosterior(r *doseresp.Result) bool {
 // must have just fitted counts into r.
 func furtherLimits(f *doseresp.Fitter, r *doseresp.Result, counts []doseresp.Container, o AnalysisOptions) (l Limits, err error) {
 	if o.Limits.Profile {
-		l.addProfiles(f, r)
+		l.addProfiles(f, r, counts)
 	}
 	l.addRobust(f, r, counts)
 	l.Fallback = needsPosterior(r) && r.TreatedExposed > 0
@@ -102,27 +102,35 @@ func furtherLimits(f *doseresp.Fitter, r *doseresp.Result, counts []doseresp.Con
 	return l, err
 }
 
-func (l *Limits) addProfiles(f *doseresp.Fitter, r *doseresp.Result) {
+func (l *Limits) addProfiles(f *doseresp.Fitter, r *doseresp.Result, counts []doseresp.Container) {
+	large := holdsLarge(counts)
 	for _, lc := range r.LC {
 		l.Profile = append(l.Profile, f.Profile(r, lc.Percent))
-		l.BetaBinomialProfile = append(l.BetaBinomialProfile, f.BetaBinomialProfile(r, lc.Percent))
+		beta := doseresp.Limits{Upper: math.Inf(1), Kind: doseresp.Unbounded}
+		if !large {
+			beta = f.BetaBinomialProfile(r, lc.Percent)
+		}
+		l.BetaBinomialProfile = append(l.BetaBinomialProfile, beta)
+	}
+	if large {
+		return
 	}
 	if b, ok := f.BetaBinomial(r); ok {
 		l.BetaBinomial = &b
 	}
 }
 
+// holdsLarge says that some container is too large for the beta-binomial.
+func holdsLarge(counts []doseresp.Container) bool {
+	return slices.ContainsFunc(counts, func(c doseresp.Container) bool { return c.Exposed > largestBetaContainer })
+}
+
 // addRobust computes the robust limits that come from the beta-binomial
 // profile, and leaves RobustNone where there are none.
 func (l *Limits) addRobust(f *doseresp.Fitter, r *doseresp.Result, counts []doseresp.Container) {
 	l.Robust = make([]Robust, len(r.LC))
-	if r.Status != doseresp.Converged {
+	if r.Status != doseresp.Converged || holdsLarge(counts) {
 		return
-	}
-	for _, c := range counts {
-		if c.Exposed > largestBetaContainer {
-			return
-		}
 	}
 	for i, lc := range r.LC {
 		var limits doseresp.Limits

@@ -161,3 +161,43 @@ func TestPriorsReachThePosterior(t *testing.T) {
 		t.Errorf("LC99 up to %g with steep lines, %g with the usual ones", changed.PosteriorLC[last].Upper, usual.PosteriorLC[last].Upper)
 	}
 }
+
+// TestRobustLimits: the beta-binomial profile where it is bounded, the
+// posterior where it is not or where containers are huge, nothing without a
+// treated mite. Invented counts.
+func TestRobustLimits(t *testing.T) {
+	counts := func(n int, dead ...int) Assay {
+		a := Assay{Name: "robust", Containers: []Container{{Exposed: n}}}
+		for i, r := range dead {
+			a.Containers = append(a.Containers, Container{Concentration: float64(int(1) << i), Exposed: n, Dead: r})
+		}
+		return a
+	}
+	for _, c := range []struct {
+		name  string
+		assay Assay
+		want  RobustSource
+	}{
+		{"ordinary", counts(20, 2, 6, 11, 17, 19), RobustBetaBinomial},
+		{"separated", counts(20, 0, 0, 20, 20), RobustPosterior},
+		{"hardly any slope", counts(5, 1, 2, 2, 3), RobustPosterior},
+		{"huge containers", counts(4000, 400, 1200, 2200, 3400, 3800), RobustPosterior},
+		{"controls alone", counts(20), RobustNone},
+	} {
+		a, err := Analyse(c.assay, AnalysisOptions{Limits: LimitSets{Profile: c.name == "huge containers"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, r := range a.Limits.Robust {
+			if r.From != c.want {
+				t.Errorf("%s, LC%g: from %v, want %v", c.name, a.Fit.LC[i].Percent, r.From, c.want)
+			}
+			if c.want != RobustNone && !(0 < r.Lower && r.Lower < r.Upper && r.Upper < 1e12) {
+				t.Errorf("%s: %+v", c.name, r)
+			}
+		}
+		if c.want != RobustBetaBinomial && a.Limits.BetaBinomial != nil {
+			t.Errorf("%s: a beta-binomial line was fitted", c.name)
+		}
+	}
+}
