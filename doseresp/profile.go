@@ -47,21 +47,9 @@ func (f *Fitter) Profile(r *Result, percent float64) Limits {
 	}
 	p := newProfiler(&f.model, z, h*cut)
 	p.begin(r, &f.summit)
-	var lower, upper float64
-	for range profileRestarts {
-		top := p.top
-		lower, upper = p.end(-1), p.end(1)
-		if top == top {
-			break
-		}
-	}
+	lower, upper := p.limits()
 	return f.model.doseLimits(lower, upper, Bounded)
 }
-
-const (
-	profileRestarts = 4    // searches after a higher maximum turned up in one
-	profileHigher   = 1e-9 // a log-likelihood that exceeds another by more is another maximum
-)
 
 // profileCut returns the heterogeneity factor and the quantile by which a
 // fall of twice the log-likelihood is judged.

@@ -15,6 +15,7 @@ type profiler struct {
 	top           float64    // the highest log-likelihood found
 	peak          ridge      // a point in the set, or where to start from
 	ends          [2]ridge   // the outermost points known to belong to the set
+	highest       ridge      // the point of the ridge that raised top last, else peak
 	guess         [2]float64 // of the limits, NaN without
 	rivals        rivals
 }

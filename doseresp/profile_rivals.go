@@ -116,18 +116,13 @@ func (p *profiler) visit(start params) {
 	}
 }
 
-// keep takes a point of the set as an end if it lies further out than those
-// known.
+// keep takes a point of the set if it lies further out than those known.
 func (p *profiler) keep(s *summit) {
 	g := ridge{theta: (p.z - s.a) / s.b, b: s.b, c: s.c}
 	if p.ends[0].theta <= g.theta && g.theta <= p.ends[1].theta {
 		return
 	}
 	p.finish(&g, &s.derivatives)
-	p.top = max(p.top, g.loglik)
-	if g.theta < p.ends[0].theta {
-		p.ends[0] = g
-	} else {
-		p.ends[1] = g
-	}
+	p.raise(&g)
+	p.extend(&g)
 }

@@ -96,7 +96,7 @@ func (p *profiler) doubts(s *span, g *ridge) bool {
 // take narrows the span by a point of the ridge, sure if none is higher at
 // its θ. A point of the set beyond outside, or at it, refutes outside.
 func (p *profiler) take(s *span, g *ridge, sure bool) {
-	p.top = max(p.top, g.loglik)
+	p.raise(g)
 	s.from = *g
 	if !p.contains(g.loglik) {
 		s.outside, s.sure = g.theta, sure

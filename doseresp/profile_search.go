@@ -34,10 +34,37 @@ func (p *profiler) begin(r *Result, s *summit) {
 	} else {
 		p.beginAtStep(r, s)
 	}
+	p.highest = p.peak
+	p.survey()
+}
+
+// survey finds the outermost points of the set to search its ends from.
+func (p *profiler) survey() {
 	p.ends = [2]ridge{p.peak, p.peak}
-	if !p.concave {
-		p.chooseRivals()
-		p.lookAround()
+	if p.concave {
+		return
+	}
+	p.extend(&p.highest)
+	p.rivals.n = 0
+	p.chooseRivals()
+	p.lookAround()
+}
+
+// extend takes a point of the set as an end if it lies further out than those
+// known.
+func (p *profiler) extend(g *ridge) {
+	if g.theta < p.ends[0].theta {
+		p.ends[0] = *g
+	}
+	if g.theta > p.ends[1].theta {
+		p.ends[1] = *g
+	}
+}
+
+// raise takes a point of the ridge as the top if it is higher.
+func (p *profiler) raise(g *ridge) {
+	if g.loglik > p.top {
+		p.top, p.highest = g.loglik, *g
 	}
 }
 
@@ -83,6 +110,25 @@ func (p *profiler) guessLimits(s *summit) {
 // contains says whether a log-likelihood is high enough for the set.
 func (p *profiler) contains(loglik float64) bool { return loglik >= p.top-p.drop }
 
+const (
+	profileRestarts = 4    // searches after a higher maximum turned up in one
+	profileHigher   = 1e-9 // a log-likelihood that exceeds another by more is another maximum
+)
+
+// limits returns the ends of the set. It searches again where the search finds
+// a higher maximum than the fit, as happens on doses no laboratory mixes.
+func (p *profiler) limits() (lower, upper float64) {
+	for range profileRestarts {
+		top := p.top
+		lower, upper = p.end(-1), p.end(1)
+		if p.top <= top+profileHigher {
+			break
+		}
+		p.survey()
+	}
+	return lower, upper
+}
+
 // end returns the end of the set in the direction of side, +1 or -1.
 func (p *profiler) end(side float64) float64 {
 	if p.contains(p.level(side)) {
@@ -125,6 +171,6 @@ func (p *profiler) passSteps(s *span) (pinned bool) {
 	}
 	s.inside = p.m.treated[outermost].u
 	s.from = p.best(s.from.predict(s.inside))
-	p.top = max(p.top, s.from.loglik)
+	p.raise(&s.from)
 	return pinned && !p.contains(s.from.loglik)
 }

@@ -14,7 +14,7 @@ const (
 	ProfileSparse                     // as ProfileF, likewise
 	BetaProfileF                      // beta-binomial profile likelihood, F(1, df)
 	PosteriorDefault                  // posterior with the default priors
-	PosteriorWide                     // the same with a prior mean of 0.10 for the correlation; where that is 0.1
+	PosteriorNarrow                   // the same with a prior mean of 0.06 for the correlation; where that is 0.1
 	BootstrapPercentile               // parametric bootstrap
 	BootstrapBCa                      // the same, bias-corrected and accelerated
 	FiducialAnswer                    // FiellerT, else the posterior
@@ -26,7 +26,7 @@ const (
 )
 
 var methodNames = [methodCount]string{
-	"delta-z", "fieller-z", "fieller-t", "profile-f", "fieller-t-sparse", "profile-f-sparse", "beta-binomial-profile-f", "posterior", "posterior-rho-0.10",
+	"delta-z", "fieller-z", "fieller-t", "profile-f", "fieller-t-sparse", "profile-f-sparse", "beta-binomial-profile-f", "posterior", "posterior-rho-0.06",
 	"bootstrap-percentile", "bootstrap-bca", "fiducial-answer", "student-answer", "cautious-answer",
 	"sparse-answer", "robust-answer",
 }

@@ -149,15 +149,15 @@ func (w *studyWorker) posterior(rho float64) error {
 	if err := w.posteriorWith(priors, &w.answers[PosteriorDefault]); err != nil {
 		return err
 	}
-	if rho < wideRho {
+	if rho < narrowRho {
 		return nil
 	}
-	priors.RhoMean = 0.10
-	return w.posteriorWith(priors, &w.answers[PosteriorWide])
+	priors.RhoMean = 0.06
+	return w.posteriorWith(priors, &w.answers[PosteriorNarrow])
 }
 
-// wideRho is the correlation from which on PosteriorWide is studied.
-const wideRho = 0.1
+// narrowRho is the correlation from which on PosteriorNarrow is studied.
+const narrowRho = 0.1
 
 func (w *studyWorker) posteriorWith(priors doseresp.Priors, answers *[len(studyPercents)]answer) error {
 	p, err := doseresp.NewPosterior(w.containers, w.plainOptions, priors)

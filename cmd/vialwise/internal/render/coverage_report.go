@@ -113,7 +113,7 @@ var methodWords = map[sim.Method]string{
 	sim.ProfileSparse:       "profile-f with that h",
 	sim.BetaProfileF:        "profile of the beta-binomial likelihood, quantile of F(1, df)",
 	sim.PosteriorDefault:    "posterior interval with the default priors",
-	sim.PosteriorWide:       "the same with a prior mean of 0.10 for the correlation, computed where that is 0.1",
+	sim.PosteriorNarrow:     "the same with a prior mean of 0.06 for the correlation, computed where that is 0.1",
 	sim.BootstrapPercentile: "binomial parametric bootstrap, percentiles",
 	sim.BootstrapBCa:        "binomial parametric bootstrap, bias-corrected and accelerated",
 	sim.FiducialAnswer:      "fieller-t where bounded, else the posterior",
