@@ -109,12 +109,13 @@ func NewPosterior(containers []Container, options Options, priors Priors) (*Post
 
 // LC returns the median and the equal-tailed limits of LCp at a level.
 func (p *Posterior) LC(percent, level float64) PosteriorLimits {
+	const fine = 1e-9
 	shift := p.link.Quantile(percent/100) - p.link.Quantile(0.5)
 	tail := (1 - level) / 2
 	return PosteriorLimits{
-		Median: math.Pow(10, p.quantile(0.5, shift)),
-		Lower:  math.Pow(10, p.quantile(tail, shift)),
-		Upper:  math.Pow(10, p.quantile(1-tail, shift)),
+		Median: math.Pow(10, p.quantile(0.5, shift, fine)),
+		Lower:  math.Pow(10, p.quantile(tail, shift, fine)),
+		Upper:  math.Pow(10, p.quantile(1-tail, shift, fine)),
 	}
 }
 

@@ -128,8 +128,9 @@ func (p *Posterior) cumulative(x, shift float64) float64 {
 	return sum
 }
 
-// quantile inverts cumulative by bisection, then regula falsi.
-func (p *Posterior) quantile(probability, shift float64) float64 {
+// quantile inverts cumulative to a tolerance in log10 dose, by bisection with
+// secant steps between.
+func (p *Posterior) quantile(probability, shift, tolerance float64) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for i := range p.slopes {
 		s := &p.slopes[i]
@@ -137,7 +138,7 @@ func (p *Posterior) quantile(probability, shift float64) float64 {
 		high = math.Max(high, s.theta(s.low+s.step*float64(len(s.value)-1))+shift/s.slope)
 	}
 	atLow, atHigh := 0.0, 1.0
-	for k := 0; k < 100 && high-low > 1e-9; k++ {
+	for k := 0; k < 100 && high-low > tolerance; k++ {
 		x := (low + high) / 2
 		if k%3 == 2 { // a secant step tightens smooth stretches at once
 			x = low + (high-low)*min(max((probability-atLow)/(atHigh-atLow), 0.01), 0.99)

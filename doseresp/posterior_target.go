@@ -66,7 +66,9 @@ func (t *tally) loglik(P, Q, rho float64) float64 {
 // that does not.
 func (t *tally) counted(P, Q, rho float64) float64 {
 	a, b := P*(1-rho), Q*(1-rho)
-	sum := risingLog(t.dead, a, rho) + risingLog(t.alive, b, rho)
+	sum, product := rising(t.dead, a, rho, 0, 1)
+	sum, product = rising(t.alive, b, rho, sum, product)
+	sum += math.Log(product)
 	if t.large {
 		for _, c := range t.containers {
 			if c.Exposed > largeContainer {
@@ -78,7 +80,8 @@ func (t *tally) counted(P, Q, rho float64) float64 {
 }
 
 func (t *tally) total(rho float64) float64 {
-	sum := risingLog(t.exposed, 1-rho, rho)
+	sum, product := rising(t.exposed, 1-rho, rho, 0, 1)
+	sum += math.Log(product)
 	if t.large {
 		for _, c := range t.containers {
 			if c.Exposed > largeContainer {
@@ -102,10 +105,9 @@ func risingGamma(n int, first, rho float64) float64 {
 	return float64(n)*math.Log(rho) + top - bottom
 }
 
-// risingLog is Σ_k counts[k] log(first + k rho). Factors are multiplied up
-// before a logarithm is taken.
-func risingLog(counts []float64, first, rho float64) float64 {
-	sum, product := 0.0, 1.0
+// rising adds Σ_k counts[k] log(first + k rho) to sum + log product. Factors
+// are multiplied up before a logarithm is taken.
+func rising(counts []float64, first, rho, sum, product float64) (float64, float64) {
 	for k, count := range counts {
 		factor := first + float64(k)*rho
 		if count > 4 || factor < 1e-20 {
@@ -120,7 +122,7 @@ func risingLog(counts []float64, first, rho float64) float64 {
 			product = 1
 		}
 	}
-	return sum + math.Log(product)
+	return sum, product
 }
 
 func newTarget(d *design, o Options, priors Priors) *target {
