@@ -67,7 +67,7 @@ func (p *Posterior) change(q *Posterior) float64 {
 	for _, percent := range []float64{50, 90, 99} {
 		shift := p.link.Quantile(percent/100) - p.link.Quantile(0.5)
 		for _, probability := range []float64{0.025, 0.5, 0.975} {
-			x := p.quantile(probability, shift, 1e-5) // the probability there is asked of both
+			x := p.quantile(probability, shift, 1e-3) // the probability there is asked of both
 			worst = math.Max(worst, math.Abs(q.cumulative(x, shift)-p.cumulative(x, shift)))
 		}
 	}

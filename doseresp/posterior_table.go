@@ -106,9 +106,12 @@ func (g *gridTables) sumAt(ic int, c node) {
 	background := c.value / (1 - c.value)
 	for i, odds := range g.odds {
 		// P/Q = (C + (1-C)F)/((1-C)(1-F)), with odds = F/(1-F)
-		g.addDose(&g.doses[i], math.Log(odds+(1+odds)*background), g.sums)
+		g.addDose(&g.doses[i], quickLog(odds+(1+odds)*background), g.sums)
 	}
 }
+
+// belowRounding is a difference of logs whose smaller term rounding takes away.
+const belowRounding = 38
 
 // marginal is the log-likelihood of a line, C and ρ integrated out.
 func (g *gridTables) marginal(theta, lambda float64) float64 {
@@ -117,11 +120,13 @@ func (g *gridTables) marginal(theta, lambda float64) float64 {
 	for ic, c := range g.cs {
 		g.sumAt(ic, c)
 		for _, l := range g.sums {
-			if l > top {
-				total *= math.Exp(top - l)
+			switch {
+			case l > top:
+				total = total*math.Exp(top-l) + 1
 				top = l
+			case l > top-belowRounding:
+				total += math.Exp(l - top)
 			}
-			total += math.Exp(l - top)
 		}
 	}
 	return top + math.Log(total)
@@ -139,9 +144,11 @@ func (g *gridTables) addDose(d *doseTable, logit float64, sums []float64) {
 	u := at - float64(i)
 	v := 1 - u
 	cu, cv := u*u*u-u, v*v*v-v
-	value, second := d.value[i*n:(i+2)*n], d.second[i*n:(i+2)*n]
-	for k := range n {
-		sums[k] += v*value[k] + u*value[n+k] + cv*second[k] + cu*second[n+k]
+	// slices of one length each, so that the loop needs no bounds checks
+	value0, value1 := d.value[i*n:][:n], d.value[(i+1)*n:][:n]
+	second0, second1 := d.second[i*n:][:n], d.second[(i+1)*n:][:n]
+	for k := range sums {
+		sums[k] += v*value0[k] + u*value1[k] + cv*second0[k] + cu*second1[k]
 	}
 }
 

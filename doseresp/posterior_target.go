@@ -110,12 +110,20 @@ func risingGamma(n int, first, rho float64) float64 {
 func rising(counts []float64, first, rho, sum, product float64) (float64, float64) {
 	for k, count := range counts {
 		factor := first + float64(k)*rho
-		if count > 4 || factor < 1e-20 {
+		if factor < 1e-20 {
 			sum += count * math.Log(factor)
 			continue
 		}
-		for ; count > 0; count-- {
+		switch count {
+		case 1:
 			product *= factor
+		case 2:
+			product *= factor * factor
+		case 3:
+			product *= factor * factor * factor
+		default:
+			sum += count * math.Log(factor)
+			continue
 		}
 		if product < 1e-200 || product > 1e200 {
 			sum += math.Log(product)
