@@ -323,3 +323,22 @@ func TestQuickLog(t *testing.T) {
 		t.Errorf("log 0 counts as %g", l)
 	}
 }
+
+// TestGaussWeights holds the quadrature rules in use to their degree: weights
+// that add up to 1 and integrate x exactly. The library's table of 26 points
+// is wrong (its weights add up to 0.9894), so that number must not be used.
+func TestGaussWeights(t *testing.T) {
+	for _, level := range resolutions {
+		for _, n := range []int{level.c, level.rho} {
+			x, w := gauss(n)
+			sum, mean := 0.0, 0.0
+			for i := range x {
+				sum += w[i]
+				mean += w[i] * x[i]
+			}
+			if math.Abs(sum-1) > 1e-12 || math.Abs(mean-0.5) > 1e-12 {
+				t.Errorf("%d points: weights add up to %.15g, the mean of x is %.15g", n, sum, mean)
+			}
+		}
+	}
+}
