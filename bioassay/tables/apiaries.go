@@ -3,7 +3,6 @@ package tables
 import (
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 
@@ -37,12 +36,7 @@ type ApiaryTable struct {
 
 // ReadApiariesFile reads the table of apiaries in a file. See [ReadApiaries].
 func ReadApiariesFile(path string) (*ApiaryTable, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("table of apiaries: %w", err)
-	}
-	defer f.Close()
-	return ReadApiaries(path, f)
+	return readFile(path, "table of apiaries", ReadApiaries)
 }
 
 // ReadApiaries reads a table of apiaries, one row each. Only the column apiary

@@ -67,12 +67,18 @@ type Table struct {
 
 // ReadFile reads the count table in a file. See [Read].
 func ReadFile(path string) (*Table, error) {
+	return readFile(path, "count table", Read)
+}
+
+// readFile reads the table in a file; what names it in the error of a file that
+// cannot be opened.
+func readFile[T any](path, what string, read func(name string, r io.Reader) (*T, error)) (*T, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("count table: %w", err)
+		return nil, fmt.Errorf("%s: %w", what, err)
 	}
 	defer f.Close()
-	return Read(path, f)
+	return read(path, f)
 }
 
 // Read reads a count table; name is what messages and origins call it. A table
