@@ -6,9 +6,23 @@ import (
 )
 
 // writeLatex writes a tabular that needs no package beyond LaTeX itself, with
-// the notes and remarks as paragraphs below it.
-func writeLatex(w io.Writer, t *table) error {
+// the notes and remarks as paragraphs below it. A title becomes a paragraph.
+func writeLatex(w io.Writer, tables ...*table) error {
 	var b strings.Builder
+	for i, t := range tables {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		if t.title != "" {
+			b.WriteString(`\paragraph{` + latexEscaper.Replace(oneLine(t.title)) + "}\n\n")
+		}
+		t.latex(&b)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (t *table) latex(b *strings.Builder) {
 	columns := ""
 	for _, numeric := range t.numeric {
 		if numeric {
@@ -40,8 +54,6 @@ func writeLatex(w io.Writer, t *table) error {
 			b.WriteString("\n" + latexEscaper.Replace(oneLine(about)) + "\n")
 		}
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
 }
 
 var latexEscaper = strings.NewReplacer(

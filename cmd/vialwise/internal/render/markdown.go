@@ -6,9 +6,24 @@ import (
 )
 
 // writeMarkdown writes a table with pipes, as CommonMark's common extension
-// reads it, its notes as paragraphs and the remarks as a list.
-func writeMarkdown(w io.Writer, t *table) error {
+// reads it, its notes as paragraphs and the remarks as a list. A title becomes a
+// heading.
+func writeMarkdown(w io.Writer, tables ...*table) error {
 	var b strings.Builder
+	for i, t := range tables {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		if t.title != "" {
+			b.WriteString("## " + markdownEscaper.Replace(oneLine(t.title)) + "\n\n")
+		}
+		t.markdown(&b)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (t *table) markdown(b *strings.Builder) {
 	line := func(cells []string) { b.WriteString("| " + strings.Join(cells, " | ") + " |\n") }
 	escaped := func(row []string) []string {
 		cells := make([]string, len(row))
@@ -38,8 +53,6 @@ func writeMarkdown(w io.Writer, t *table) error {
 			b.WriteString("- " + markdownEscaper.Replace(oneLine(about)) + "\n")
 		}
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
 }
 
 var markdownEscaper = strings.NewReplacer(

@@ -12,6 +12,7 @@ import (
 
 // table is a result laid out for people, before any markup.
 type table struct {
+	title   string // above it, blank where it stands alone
 	header  []string
 	numeric []bool // columns that align to the right
 	rows    [][]string

@@ -12,8 +12,27 @@ import (
 // textWidth is where paragraphs wrap.
 const textWidth = 100
 
-// writeText writes aligned columns for a terminal.
-func writeText(w io.Writer, t *table) error {
+// writeText writes aligned columns for a terminal, the tables one below the
+// other.
+func writeText(w io.Writer, tables ...*table) error {
+	var b strings.Builder
+	for i, t := range tables {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		if t.title != "" {
+			b.WriteString(wrap(t.title, textWidth, "") + "\n")
+		}
+		if err := t.text(&b); err != nil {
+			return err
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// text writes one table with what stands below it.
+func (t *table) text(b *strings.Builder) error {
 	var rows strings.Builder
 	columns := tabwriter.NewWriter(&rows, 0, 0, 2, ' ', 0)
 	for _, row := range append([][]string{t.header}, t.rows...) {
@@ -26,7 +45,6 @@ func writeText(w io.Writer, t *table) error {
 	if err := columns.Flush(); err != nil {
 		return err
 	}
-	var b strings.Builder
 	for line := range strings.Lines(rows.String()) {
 		b.WriteString(strings.TrimRight(line, " \n") + "\n")
 	}
@@ -39,8 +57,7 @@ func writeText(w io.Writer, t *table) error {
 			b.WriteString(wrap("- "+oneLine(about), textWidth, "  "))
 		}
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	return nil
 }
 
 // oneLine keeps a name that holds a line break or a tab from breaking a row,
