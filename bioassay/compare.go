@@ -1,0 +1,320 @@
+package bioassay
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"vialwise/doseresp"
+	"vialwise/doseresp/mixture"
+)
+
+// CompareOptions chooses how field assays are compared with a baseline.
+type CompareOptions struct {
+	Analysis  AnalysisOptions
+	Bands     *RatioBands // nil for none
+	LeastFold float64     // of a resistant part, see mixture.Options; 0 for its default
+	Fractions *mixture.Priors
+}
+
+// RatioAt is the resistance ratio at one LCp.
+type RatioAt struct {
+	Percent float64
+	doseresp.Ratio
+	// Beyond holds the limits of the ratio to a further susceptible population
+	// rather than to the mean of those in the baseline, and Natural says where
+	// they lie. They exist where the baseline tells how much such populations
+	// differ.
+	Beyond  doseresp.Limits
+	Natural Natural
+}
+
+// Natural says whether a population differs from the baseline by more than
+// susceptible populations differ among themselves.
+type Natural uint8
+
+// The places. The limits of a field population and the band of the baseline
+// are combined as those of a ratio are, so that a place outside the band is as
+// sure as a difference from 1.
+const (
+	NaturalUnknown Natural = iota // the baseline tells of no variation
+	NaturalWithin                 // it may be one of them
+	NaturalBeyond                 // it lies above them
+	NaturalBelow                  // it lies below them
+)
+
+var naturalPlaces = [...]string{NaturalUnknown: "unknown", NaturalWithin: "within", NaturalBeyond: "beyond", NaturalBelow: "below"}
+
+// String returns the place as results spell it.
+func (n Natural) String() string { return naturalPlaces[n] }
+
+// BandChance is a band of the resistance ratio with the posterior probability
+// that the ratio lies in it.
+type BandChance struct {
+	RuleBand
+	Probability float64
+}
+
+// Comparison is one field assay against a baseline. What does not apply is
+// nil; what does not exist is NaN.
+type Comparison struct {
+	Field    *Analysis
+	Baseline *Baseline
+
+	Ratios   []RatioAt // in the order of the percents that were asked for
+	Lines    doseresp.LineTests
+	Crossing doseresp.Crossing
+
+	Rules *RatioBands  // behind Bands
+	Bands []BandChance // by falling ratio; none without a posterior
+
+	Fraction  *mixture.Result
+	Survivors *mixture.Survivors // of an assay of one concentration
+	Single    *Single            // likewise
+	// WholeShift: a shift of the whole population explains the counts no worse
+	// than a resistant part, so that Fraction tells of no minority.
+	WholeShift bool
+
+	Adjusted Adjusted
+	Verdict  *Verdict // on the quality of the assay, where it was judged
+	Warnings []Warning
+}
+
+// Adjusted holds the probabilities of the tests after Holm's adjustment for
+// all populations that were compared with one baseline, NaN without a test.
+type Adjusted struct{ Parallelism, Equality, Fraction float64 }
+
+// Comparer compares many field assays with one baseline. It may be used by
+// several goroutines.
+type Comparer struct {
+	baseline *Baseline
+	options  CompareOptions
+	lc       []BaselineLC       // by percent
+	doses    []doseresp.LogDose // of the baseline, likewise
+	spread   []*doseresp.DoseDistribution
+	mixture  *mixture.Baseline // nil where there is none
+}
+
+// NewComparer prepares a baseline for comparisons.
+func NewComparer(b *Baseline, o CompareOptions) (*Comparer, error) {
+	c := &Comparer{baseline: b, options: o}
+	for _, p := range o.percents() {
+		lc, ok := b.At(p)
+		if !ok {
+			return nil, fmt.Errorf("baseline %q was built without LC%g, of which a ratio is wanted", b.Name, p)
+		}
+		c.lc = append(c.lc, lc)
+		c.doses = append(c.doses, b.ratioDose(lc))
+		c.spread = append(c.spread, b.distribution(lc))
+	}
+	var err error
+	c.mixture, err = mixture.NewBaseline(b.ContainerSets(), c.mixtureOptions())
+	if err != nil && !errors.Is(err, mixture.ErrBaseline) && !errors.Is(err, doseresp.ErrOptions) {
+		return nil, fmt.Errorf("baseline %q: %w", b.Name, err)
+	}
+	return c, nil
+}
+
+// ratioDose is log10 LCp as a ratio takes it: from a single assay by its
+// profile limits, whose combination with those of the field assay held its
+// level in simulation, else as the baseline has it.
+func (b *Baseline) ratioDose(lc BaselineLC) doseresp.LogDose {
+	if len(b.Assays) > 1 || b.BetweenSD.Known {
+		return lc.Log
+	}
+	var f doseresp.Fitter
+	var r doseresp.Result
+	a := b.Assays[0]
+	if err := f.Fit(a.Assay.Counts(a.Moribund), b.options.Analysis.Fit, &r); err != nil {
+		return lc.Log // it fitted when the baseline was built, so this cannot happen
+	}
+	return f.LogDose(&r, lc.Percent)
+}
+
+// distribution is that of log10 LCp: the posterior of a single assay, moved by
+// nothing, or Student's t about the mean of several. nil where there is none.
+func (b *Baseline) distribution(lc BaselineLC) *doseresp.DoseDistribution {
+	if len(b.Assays) == 1 && !b.BetweenSD.Known {
+		if p := b.Assays[0].Limits.Posterior; p != nil {
+			return p.Distribution(lc.Percent)
+		}
+		return nil
+	}
+	if !(lc.Log.SE > 0) || math.IsInf(lc.Log.SE, 1) || math.IsNaN(lc.Log.Estimate) {
+		return nil
+	}
+	return doseresp.StudentDistribution(lc.Log.Estimate, lc.Log.SE, lc.Log.DF)
+}
+
+func (o *CompareOptions) percents() []float64 {
+	if p := o.Analysis.Fit.Percents; p != nil {
+		return p
+	}
+	return doseresp.DefaultPercents()
+}
+
+func (o *CompareOptions) level() float64 {
+	if l := o.Analysis.Fit.Level; l > 0 {
+		return l
+	}
+	return doseresp.DefaultLevel
+}
+
+func (c *Comparer) mixtureOptions() mixture.Options {
+	fit := c.options.Analysis.Fit
+	tau := 0.0
+	if lc, ok := c.baseline.At(50); ok && !math.IsNaN(lc.BetweenSD) {
+		tau = lc.BetweenSD
+	}
+	return mixture.Options{
+		Link: fit.Link, Natural: fit.Natural, Heterogeneity: fit.Heterogeneity, Level: fit.Level,
+		LeastFold: c.options.LeastFold, Tau: tau, Priors: c.options.Fractions,
+	}
+}
+
+// Compare compares a field assay with the baseline. An assay of another
+// acaricide, protocol, unit, exposure or reading is refused with a
+// *NotComparableError.
+func (c *Comparer) Compare(a Assay) (*Comparison, error) {
+	unstated, err := Comparable(a, c.baseline.Example())
+	if err != nil {
+		return nil, err
+	}
+	o := c.options.Analysis
+	o.Limits.Posterior = true
+	o.Fit.Percents = c.options.percents()
+	field, err := Analyse(a, o)
+	if err != nil {
+		return nil, err
+	}
+	nan := math.NaN()
+	out := &Comparison{Field: field, Baseline: c.baseline, Rules: c.options.Bands, Adjusted: Adjusted{nan, nan, nan}}
+	counts := a.Counts(o.Moribund)
+	if err := c.ratios(out, counts); err != nil {
+		return nil, err
+	}
+	if err := c.lines(out, counts); err != nil {
+		return nil, err
+	}
+	if err := c.resistantPart(out, counts); err != nil {
+		return nil, fmt.Errorf("assay %q: %w", a.Name, err)
+	}
+	out.WholeShift = out.wholeShift()
+	out.Warnings = append(unstated, out.warnings()...)
+	return out, nil
+}
+
+// ratios fills in the ratio at every percent, and the bands.
+func (c *Comparer) ratios(out *Comparison, counts []doseresp.Container) error {
+	var f doseresp.Fitter
+	var r doseresp.Result
+	o := c.options.Analysis.Fit
+	o.Percents = []float64{}
+	if err := f.Fit(counts, o, &r); err != nil {
+		return fmt.Errorf("assay %q: %w", out.Field.Assay.Name, err)
+	}
+	posterior := out.Field.Limits.Posterior
+	for i, p := range c.options.percents() {
+		var spread *doseresp.RatioPosterior
+		if posterior != nil && c.spread[i] != nil {
+			spread = doseresp.NewRatioPosterior(posterior.Distribution(p), c.spread[i])
+		}
+		own := f.LogDose(&r, p)
+		ratio := RatioAt{Percent: p, Ratio: doseresp.NewRatio(own, c.doses[i], spread, c.options.level())}
+		ratio.Beyond, ratio.Natural = c.lc[i].place(own, c.options.level())
+		out.Ratios = append(out.Ratios, ratio)
+	}
+	return c.bands(out, posterior)
+}
+
+// bands turns the posterior of the ratio into a probability for each band.
+func (c *Comparer) bands(out *Comparison, posterior *doseresp.Posterior) error {
+	rules := c.options.Bands
+	if rules == nil || posterior == nil {
+		return nil
+	}
+	lc, ok := c.baseline.At(rules.Percent)
+	if !ok {
+		return fmt.Errorf("bands of the ratio at LC%g need a baseline with that LCp", rules.Percent)
+	}
+	base := c.baseline.distribution(lc)
+	if base == nil {
+		return nil
+	}
+	ratio := doseresp.NewRatioPosterior(posterior.Distribution(rules.Percent), base)
+	above := 0.0
+	for _, band := range rules.Bands {
+		p := max(above, ratio.ProbabilityAbove(band.From)) // which rounding may let fall
+		out.Bands = append(out.Bands, BandChance{band, p - above})
+		above = p
+	}
+	return nil
+}
+
+// lines tests the line of the field assay against that of the baseline.
+func (c *Comparer) lines(out *Comparison, counts []doseresp.Container) (err error) {
+	o := c.options.Analysis.Fit
+	out.Lines, err = doseresp.CompareLines([][][]doseresp.Container{c.baseline.ContainerSets(), {counts}}, o)
+	if err != nil {
+		return fmt.Errorf("assay %q: %w", out.Field.Assay.Name, err)
+	}
+	base, own := out.Lines.Populations[0], out.Lines.Populations[1]
+	link := out.Field.Fit.Link
+	out.Crossing = doseresp.Cross(
+		&doseresp.Result{Link: link, Intercept: own.Intercept, Slope: own.Slope},
+		&doseresp.Result{Link: link, Intercept: base.Intercept, Slope: base.Slope},
+	)
+	return nil
+}
+
+// resistantPart estimates the resistant fraction or, from one concentration,
+// judges its survivors.
+func (c *Comparer) resistantPart(out *Comparison, counts []doseresp.Container) error {
+	if c.mixture == nil || out.Field.Fit.TreatedExposed == 0 {
+		return nil
+	}
+	rules := RuleSet{}
+	if s, ok := NewSingle(out.Field.Assay, out.Field.Moribund, rules, c.options.level()); ok {
+		survivors, err := c.mixture.Survivors(counts)
+		out.Single, out.Survivors = s, survivors
+		return err
+	}
+	fraction, err := c.mixture.Fit(counts)
+	if errors.Is(err, mixture.ErrAscent) {
+		return nil // a warning says so
+	}
+	out.Fraction = fraction
+	return err
+}
+
+// Adjust fills in the Adjusted of comparisons that were made with one
+// baseline.
+func Adjust(all []*Comparison) {
+	adjust(all, func(c *Comparison) (float64, *float64) { return c.Lines.Parallelism.Verdict, &c.Adjusted.Parallelism })
+	adjust(all, func(c *Comparison) (float64, *float64) { return c.Lines.Equality.Verdict, &c.Adjusted.Equality })
+	adjust(all, func(c *Comparison) (float64, *float64) { return c.fractionP(), &c.Adjusted.Fraction })
+}
+
+// fractionP is the probability of the test for a resistant part.
+func (c *Comparison) fractionP() float64 {
+	switch {
+	case c.Survivors != nil:
+		return c.Survivors.P
+	case c.Fraction != nil:
+		return c.Fraction.Test.P
+	}
+	return math.NaN()
+}
+
+func adjust(all []*Comparison, field func(*Comparison) (p float64, adjusted *float64)) {
+	var p []float64
+	var targets []*float64
+	for _, c := range all {
+		if x, target := field(c); !math.IsNaN(x) {
+			p, targets = append(p, x), append(targets, target)
+		}
+	}
+	for i, x := range doseresp.Holm(p) {
+		*targets[i] = x
+	}
+}

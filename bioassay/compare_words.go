@@ -1,0 +1,124 @@
+package bioassay
+
+import (
+	"fmt"
+	"math"
+
+	"vialwise/doseresp"
+)
+
+// The warnings of a comparison.
+const (
+	WarnCensoredRatio   WarningCode = "censored-ratio"
+	WarnNotParallel     WarningCode = "not-parallel"
+	WarnLinesCross      WarningCode = "lines-cross"
+	WarnNoFraction      WarningCode = "no-fraction"
+	WarnWithinVariation WarningCode = "within-natural-variation"
+	WarnWholeShift      WarningCode = "whole-population-shifted"
+)
+
+// significance is the level at which words speak of a difference of lines.
+const significance = 0.05
+
+func (c *Comparison) warnings() []Warning {
+	var w []Warning
+	add := func(code WarningCode, cure, format string, args ...any) {
+		w = append(w, Warning{Code: code, Message: fmt.Sprintf(format, args...), Cure: cure})
+	}
+	c.warnAboutRatios(add)
+	c.warnAboutLines(add)
+	c.warnAboutFraction(add)
+	return w
+}
+
+type adder func(code WarningCode, cure, format string, args ...any)
+
+func (c *Comparison) warnAboutRatios(add adder) {
+	for _, r := range c.Ratios {
+		if r.Percent != 50 {
+			continue
+		}
+		switch r.Censored {
+		case doseresp.CensoredLow:
+			add(WarnCensoredRatio, "test higher concentrations", "too few died for an LC50; the ratio lies above %.3g by the doses tested", r.Bracket.Lower)
+		case doseresp.CensoredHigh:
+			add(WarnCensoredRatio, "test lower concentrations", "too many died for an LC50; the ratio lies below %.3g by the doses tested", r.Bracket.Upper)
+		case doseresp.Interval:
+			add(WarnCensoredRatio, "test doses between those that killed none and all", "no finite line; the ratio lies between %.3g and %.3g by the doses tested", r.Bracket.Lower, r.Bracket.Upper)
+		case doseresp.Unplaced:
+			add(WarnCensoredRatio, "test more doses", "the counts set no bound to the ratio")
+		}
+		if r.Natural == NaturalWithin && r.Difference == doseresp.Greater {
+			add(WarnWithinVariation, "retest, and add susceptible populations to the baseline",
+				"LC50 is above that of the baseline, but its limits reach into the variation among susceptible populations: no sign of resistance by itself")
+		}
+	}
+}
+
+func (c *Comparison) warnAboutLines(add adder) {
+	t := c.Lines.Parallelism
+	if t.Reason != doseresp.Tested || !(t.Verdict < significance) {
+		return
+	}
+	add(WarnNotParallel, "report the ratios at LC50 and LC90", "the slopes differ (P %s): one ratio does not describe the difference", probabilityWords(t.Verdict))
+	if c.Crossing.Central {
+		add(WarnLinesCross, "look at the figure; compare mortality at the doses that matter", "the lines cross at dose %.3g, where %.0f %% respond: no single ratio is meaningful", c.Crossing.Dose, 100*c.Crossing.Response)
+	}
+}
+
+func (c *Comparison) warnAboutFraction(add adder) {
+	switch {
+	case c.Fraction != nil:
+		for _, w := range c.Fraction.Warnings() {
+			add(WarningCode(w.Code), w.Cure, "%s", w.Message)
+		}
+		if c.WholeShift {
+			add(WarnWholeShift, "read the ratio; a minority shows as a slope flatter than the baseline's, or as survivors at its LC99",
+				"a shift of the whole population explains the counts no worse than a resistant part: q may describe hardier mites throughout")
+		}
+	case c.Survivors == nil && c.Field.Fit.TreatedExposed > 0:
+		add(WarnNoFraction, "test more baseline mites at doses that kill some and not all", "no resistant fraction: the baseline has no finite line, or the likelihood was not maximised")
+	}
+}
+
+// probabilityWords writes P as a sentence wants it.
+func probabilityWords(p float64) string {
+	if p < 0.001 {
+		return "below 0.001"
+	}
+	return fmt.Sprintf("%.3f", p)
+}
+
+// place compares a population with a further susceptible one, anywhere in the
+// band.
+func (lc *BaselineLC) place(own doseresp.LogDose, level float64) (doseresp.Limits, Natural) {
+	if lc.Band.From == BandNone {
+		return doseresp.Limits{Upper: math.Inf(1), Kind: doseresp.Unbounded}, NaturalUnknown
+	}
+	further := doseresp.NewLogDose(lc.Log.Estimate, math.NaN(), 0, math.Log10(lc.Band.Lower), math.Log10(lc.Band.Upper))
+	r := doseresp.NewRatio(own, further, nil, level)
+	switch {
+	case r.Mover.Lower > 1:
+		return r.Mover, NaturalBeyond
+	case r.Mover.Upper < 1:
+		return r.Mover, NaturalBelow
+	}
+	return r.Mover, NaturalWithin
+}
+
+// aicParameter is the rise of twice the log-likelihood that a further parameter
+// must earn (Akaike 1974, IEEE Transactions on Automatic Control 19:716-723).
+const aicParameter = 2
+
+// wholeShift says that moving the whole line, one parameter, explains the
+// counts no worse by Akaike's criterion than a resistant part, which has two,
+// where either explains them better than the baseline's line as it stands.
+func (c *Comparison) wholeShift() bool {
+	f, equal, parallel := c.Fraction, c.Lines.Equality, c.Lines.Parallelism
+	if f == nil || equal.Reason != doseresp.Tested || parallel.Reason != doseresp.Tested {
+		return false
+	}
+	whole := equal.X2 - parallel.X2
+	part := 2 * (f.Shifted.LogLik - f.Null.LogLik)
+	return whole > aicParameter && part-whole < aicParameter
+}

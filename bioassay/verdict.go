@@ -1,0 +1,121 @@
+package bioassay
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Override is a recorded decision to use an assay in spite of one finding that
+// would discard it. It must say who decided, when and why.
+type Override struct {
+	Assay string
+	Code  WarningCode // of the finding that it lifts
+	By    string      // a person, who answers for it
+	On    Date
+	Why   string
+	Origin
+}
+
+// Check reports what a decision lacks to be a recorded one.
+func (o Override) Check() error {
+	var missing []string
+	for _, f := range []struct{ name, value string }{
+		{"assay", o.Assay}, {"code", string(o.Code)}, {"by", o.By}, {"on", o.On.String()}, {"because", o.Why},
+	} {
+		if strings.TrimSpace(f.value) == "" {
+			missing = append(missing, f.name)
+		}
+	}
+	if missing == nil {
+		return nil
+	}
+	return fmt.Errorf("an override must name %s", strings.Join(missing, ", "))
+}
+
+// Verdict is what becomes of an assay. A discarded assay stays in the record
+// with its reasons; no claim rests on it.
+type Verdict struct {
+	Assay    string
+	Usable   bool
+	Findings []Finding
+	Reasons  []Finding  // the findings that discard the assay, none when it is usable
+	Lifted   []Override // the recorded decisions that lifted findings
+}
+
+// Decide joins the findings on an assay with the decisions about it. A complete
+// override lifts the discarding findings of its code and no others. One that
+// lifts nothing is itself a finding.
+func Decide(assay string, findings []Finding, overrides []Override) Verdict {
+	v := Verdict{Assay: assay, Findings: slices.Clone(findings)}
+	lifted := map[WarningCode]bool{}
+	for _, o := range overrides {
+		if o.Assay != assay {
+			continue
+		}
+		if why := o.idle(findings); why != "" {
+			v.Findings = append(v.Findings, o.finding(why))
+			continue
+		}
+		lifted[o.Code] = true
+		v.Lifted = append(v.Lifted, o)
+	}
+	for _, f := range findings {
+		if f.Severity == Discard && !lifted[f.Code] {
+			v.Reasons = append(v.Reasons, f)
+		}
+	}
+	v.Usable = len(v.Reasons) == 0
+	return v
+}
+
+// Liftable lists the findings that discard an assay and that a recorded
+// decision may lift. Counts that cannot be, and an assay without a treated mite,
+// leave nothing to decide about.
+func Liftable() []WarningCode { return []WarningCode{ControlsFailed, CountedTwice, DosesReversed} }
+
+// idle says why an override lifts nothing, or nothing when it lifts something.
+func (o Override) idle(findings []Finding) string {
+	if err := o.Check(); err != nil {
+		return err.Error()
+	}
+	same := func(f Finding) bool { return f.Code == o.Code }
+	i := slices.IndexFunc(findings, same)
+	if i < 0 {
+		return fmt.Sprintf("assay %q has no finding %q", o.Assay, o.Code)
+	}
+	if !slices.ContainsFunc(findings, func(f Finding) bool { return same(f) && f.Severity == Discard }) {
+		return fmt.Sprintf("finding %q of assay %q is a %v and discards nothing", o.Code, o.Assay, findings[i].Severity)
+	}
+	if !slices.Contains(Liftable(), o.Code) {
+		return fmt.Sprintf("finding %q leaves nothing to decide about", o.Code)
+	}
+	return ""
+}
+
+func (o Override) finding(why string) Finding {
+	return Finding{Severity: Doubt, Warning: Warning{
+		Code: IdleOverride, Message: "an override lifts nothing: " + why,
+		Cure: "correct the assay and code of the override, or delete it", Origin: o.Origin,
+	}}
+}
+
+// Judge joins the findings on an assay, those of its kind and others such as
+// those of [Duplicates], with the programme's overrides. The analysis may be
+// nil.
+func (p *Programme) Judge(a Assay, analysis *Analysis, others ...Finding) Verdict {
+	findings := Judge(a, analysis, p.Standard(a))
+	return Decide(a.Name, append(findings, others...), p.Overrides)
+}
+
+// IdleOverrides returns a finding for every override of an assay that none of
+// the verdicts is about.
+func (p *Programme) IdleOverrides(verdicts []Verdict) []Finding {
+	var out []Finding
+	for _, o := range p.Overrides {
+		if !slices.ContainsFunc(verdicts, func(v Verdict) bool { return v.Assay == o.Assay }) {
+			out = append(out, o.finding(fmt.Sprintf("there is no assay %q", o.Assay)))
+		}
+	}
+	return out
+}

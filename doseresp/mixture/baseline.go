@@ -1,0 +1,112 @@
+package mixture
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+
+	"vialwise/doseresp"
+)
+
+// Baseline is one or several assays of susceptible populations, ready to have
+// field populations compared with it. It may be used by several goroutines.
+type Baseline struct {
+	options Options
+	counts  counts
+	freeC   []bool    // by assay, whether its natural mortality is estimated
+	natural []float64 // where it is not
+	line    doseresp.Result
+	centre  float64 // of the log doses
+	highest float64
+	exposed int
+	assays  int
+	full    bool         // every assay has controls
+	ownGrid func() *grid // laid when first asked for
+}
+
+// NewBaseline checks and fits the assays of a baseline. They share one line;
+// each has its own natural mortality. It fails with a *doseresp.CountError,
+// doseresp.ErrOptions, or ErrBaseline where the assays together have no finite
+// rising line.
+func NewBaseline(assays [][]doseresp.Container, o Options) (*Baseline, error) {
+	if err := o.complete(); err != nil {
+		return nil, err
+	}
+	b := &Baseline{options: o, assays: len(assays), full: true}
+	var all []doseresp.Container
+	for i, assay := range assays {
+		b.addAssay(&b.counts, assay, false)
+		b.full = b.full && hasControls(assay)
+		all = append(all, assay...)
+		if _, err := doseresp.Fit(assay, doseresp.Options{Link: o.Link, Natural: o.Natural}); err != nil {
+			return nil, fmt.Errorf("baseline assay %d: %w", i+1, err)
+		}
+	}
+	line, err := doseresp.Fit(all, doseresp.Options{Link: o.Link, Natural: o.Natural, Heterogeneity: o.Heterogeneity})
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("baseline: %w", err)
+	case line.Status != doseresp.Converged:
+		return nil, fmt.Errorf("%w (%v); test more baseline mites at doses that kill some and not all", ErrBaseline, line.Status)
+	}
+	b.line = *line
+	b.highest = line.HighestDose
+	b.exposed = line.TreatedExposed
+	n := 0.0
+	for _, g := range b.counts.groups {
+		if !g.control {
+			b.centre += g.x
+			n++
+		}
+	}
+	b.centre /= n
+	b.ownGrid = sync.OnceValue(b.layOwnGrid)
+	return b, nil
+}
+
+func hasControls(assay []doseresp.Container) bool {
+	return slices.ContainsFunc(assay, func(c doseresp.Container) bool { return c.Dose == 0 && c.Exposed > 0 })
+}
+
+// addAssay appends an assay to c and settles its natural mortality.
+func (b *Baseline) addAssay(c *counts, assay []doseresp.Container, field bool) {
+	free, value, keep := false, 0.0, false
+	switch n := b.options.Natural; n.Mode {
+	case doseresp.Estimated:
+		free = hasControls(assay)
+		keep = free
+	case doseresp.Fixed:
+		value, keep = n.Value, n.Value > 0
+	}
+	c.add(assay, field, keep)
+	b.freeC = append(b.freeC, free)
+	b.natural = append(b.natural, value)
+}
+
+// spread is the variance of δ: that of a new population about the mean line of
+// k others.
+func (b *Baseline) spread() float64 {
+	return b.options.Tau * b.options.Tau * (1 + 1/float64(b.assays))
+}
+
+// with joins a field to a copy of the baseline.
+func (b *Baseline) with(field []doseresp.Container) *joint {
+	whole := &Baseline{options: b.options, freeC: slices.Clone(b.freeC), natural: slices.Clone(b.natural)}
+	c := counts{
+		groups:      slices.Clone(b.counts.groups),
+		containers:  slices.Clone(b.counts.containers),
+		of:          slices.Clone(b.counts.of),
+		assays:      b.counts.assays,
+		coefficient: b.counts.coefficient,
+	}
+	whole.addAssay(&c, field, true)
+	for i := range c.groups {
+		c.groups[i].x -= b.centre
+	}
+	m := &model{counts: &c, link: b.options.Link, variance: b.spread()}
+	return &joint{
+		base: b, m: m, freeC: whole.freeC, natural: whole.natural,
+		climber: newClimber(m, math.Log10(b.options.LeastFold)),
+	}
+}

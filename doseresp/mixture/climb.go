@@ -1,0 +1,145 @@
+package mixture
+
+import "math"
+
+// climber maximises the likelihood over some of its coordinates, each between
+// its bounds, by Newton's method with a ridge (Levenberg 1944, Quarterly of
+// Applied Mathematics 2:164-168, from memory) and the coordinates that press
+// against a bound held there.
+type climber struct {
+	m            *model
+	lower, upper []float64
+	free         []bool
+	d            derivatives
+	factor       [][]float64
+	index        []int
+	step, trial  []float64
+	died         []bool // by assay, whether an untreated mite died
+}
+
+// Bounds that are no part of the model: they keep an ascent where F and its
+// derivatives can be computed.
+const (
+	leastSlope     = 1e-3
+	largestNatural = 0.95
+)
+
+func newClimber(m *model, least float64) *climber {
+	n := m.size()
+	c := &climber{
+		m: m, lower: make([]float64, n), upper: make([]float64, n), free: make([]bool, n),
+		d: newDerivatives(n), factor: newDerivatives(n).observed,
+		index: make([]int, 0, n), step: make([]float64, n), trial: make([]float64, n),
+	}
+	for k := range m.assays {
+		dead, _ := m.control(k)
+		c.died = append(c.died, dead > 0)
+	}
+	inf := math.Inf(1)
+	for i := range n {
+		c.lower[i], c.upper[i] = 0, largestNatural
+	}
+	c.lower[atA], c.upper[atA] = -inf, inf
+	c.lower[atB], c.upper[atB] = leastSlope, inf
+	c.lower[atQ], c.upper[atQ] = 0, 1
+	c.lower[atS], c.upper[atS] = least, largestLog10Shift
+	c.lower[atD], c.upper[atD] = -inf, inf
+	return c
+}
+
+// What ends an ascent.
+const (
+	mostSteps    = 200
+	smallGain    = 1e-11 // of the log-likelihood, expected from the next step
+	largestRidge = 1e12
+)
+
+// climb moves p to a summit and returns its log-likelihood; arrived is false
+// where the steps ran out. A ridge that grows until it allows no gain, on a
+// ridge level to the last digit, has arrived.
+func (c *climber) climb(p []float64) (loglik float64, arrived bool) {
+	ridge := 0.0
+	c.m.evaluate(p, &c.d)
+	for range mostSteps {
+		if math.IsInf(c.d.loglik, 0) || math.IsNaN(c.d.loglik) {
+			return math.Inf(-1), false
+		}
+		c.choose(p)
+		if len(c.index) == 0 {
+			return c.d.loglik, true
+		}
+		for {
+			gain, clipped, ok := c.propose(p, ridge)
+			if ok && !clipped && gain < smallGain {
+				return c.d.loglik, true
+			}
+			if ok && c.m.loglik(c.trial) > c.d.loglik {
+				break
+			}
+			ridge = max(10*ridge, 1e-4)
+			if ridge > largestRidge {
+				return c.d.loglik, true
+			}
+		}
+		copy(p, c.trial)
+		ridge /= 10
+		if ridge < 1e-6 {
+			ridge = 0
+		}
+		c.m.evaluate(p, &c.d)
+	}
+	return c.d.loglik, false
+}
+
+// choose lists the coordinates that may move: free, and not pressed against
+// a bound by the gradient. A shift of nothing is no coordinate.
+func (c *climber) choose(p []float64) {
+	c.index = c.index[:0]
+	for i, free := range c.free {
+		g := c.d.gradient[i]
+		if i == atS && p[atQ] == 0 {
+			continue // nothing is shifted
+		}
+		if free && !(p[i] <= c.lower[i] && g <= 0) && !(p[i] >= c.upper[i] && g >= 0) {
+			c.index = append(c.index, i)
+		}
+	}
+}
+
+// propose writes the point after a step into trial and returns the gain that
+// the quadratic promises. A step clipped at a bound promises nothing: the
+// others were computed for the whole of it. ok is false where the ridge is too
+// small for a step.
+func (c *climber) propose(p []float64, ridge float64) (gain float64, clipped, ok bool) {
+	if !cholesky(c.d.observed, c.index, ridge, c.factor) {
+		return 0, false, false
+	}
+	step := c.step[:len(c.index)]
+	for i, at := range c.index {
+		step[i] = c.d.gradient[at]
+	}
+	solve(c.factor, step)
+	copy(c.trial, p)
+	for i, at := range c.index {
+		next := p[at] + c.limit(at, p, step[i])
+		c.trial[at] = min(max(next, c.lower[at]), c.upper[at])
+		clipped = clipped || c.trial[at] != next
+		gain += 0.5 * c.d.gradient[at] * (c.trial[at] - p[at])
+	}
+	return gain, clipped, true
+}
+
+// limit keeps a step within the reach of the quadratic: a slope may halve or
+// double, and the shift move by half a decade.
+func (c *climber) limit(at int, p []float64, step float64) float64 {
+	switch at {
+	case atB:
+		return min(max(step, -p[at]/2), p[at])
+	case atS, atD:
+		return min(max(step, -0.5), 0.5)
+	}
+	if at >= atC && c.died[at-atC] { // then C = 0 is impossible
+		return max(step, -0.75*p[at])
+	}
+	return step
+}

@@ -1,0 +1,140 @@
+package mixture
+
+import (
+	"math"
+	"slices"
+)
+
+// profiler follows the highest log-likelihood at a fixed q.
+type profiler struct {
+	*joint
+	need float64   // the log-likelihood at the limits
+	last []float64 // the point at the q last asked for
+}
+
+// fraction returns q of the shifted form with its profile limits: those q at
+// which twice the fall of the log-likelihood, divided by h, stays below the
+// quantile of F(1, df), or of chi-squared (see doseresp's Profile). The shift
+// stays free, the plateau among its values. One dose has no q.
+func (j *joint) fraction(r *Result) Interval {
+	if !r.Identified {
+		return r.Fraction
+	}
+	top := &j.top[shifted]
+	t := r.quantile((1 - r.Level) / 2)
+	p := &profiler{joint: j, need: top.loglik - r.Heterogeneity.Factor()*t*t/2}
+	q := top.p[atQ]
+	i := Interval{Estimate: q, Lower: 0, Upper: 1}
+	if q > 0 {
+		p.last = slices.Clone(top.p)
+		i.Lower = p.limit(q, 0, j.top[none].loglik)
+	}
+	p.last = slices.Clone(top.p)
+	if q == 0 {
+		p.last[atS] = math.Inf(1)
+	}
+	if q < 1 {
+		i.Upper = p.limit(q, 1, math.NaN())
+	}
+	return i
+}
+
+// limitTolerance is the width to which a limit of q is found.
+const limitTolerance = 1e-7
+
+// limit finds where the profile falls to p.need between the estimate and end,
+// by regula falsi with halved ends (the Illinois rule: Dowell & Jarratt 1971,
+// BIT 11:168-174, from memory) on the signed root of the fall. It returns end
+// itself where the profile stays above. atEnd is the profile there, NaN where
+// that is still to be computed.
+func (p *profiler) limit(q, end, atEnd float64) float64 {
+	top := p.top[shifted].loglik
+	goal := math.Sqrt(top - p.need)
+	fall := func(l float64) float64 { return math.Sqrt(max(top-l, 0)) - goal }
+	if math.IsNaN(atEnd) {
+		inside, outside, atInside, atOutside := p.approach(q, end, fall)
+		if math.IsNaN(outside) {
+			return end
+		}
+		return p.bisect(inside, outside, atInside, atOutside, fall)
+	}
+	if fall(atEnd) <= 0 {
+		return end
+	}
+	return p.bisect(q, end, -goal, fall(atEnd), fall)
+}
+
+// approach steps from the estimate towards end in growing steps until the
+// profile has fallen far enough; outside is NaN where it never does. Small
+// steps keep the path of the other coordinates from jumping to a lower ridge.
+func (p *profiler) approach(q, end float64, fall func(float64) float64) (inside, outside, atInside, atOutside float64) {
+	inside, atInside = q, fall(p.top[shifted].loglik)
+	step := max(0.02, 0.25*q)
+	for {
+		outside = min(inside+step, end)
+		atOutside = fall(p.at(outside))
+		if atOutside > 0 {
+			return inside, outside, atInside, atOutside
+		}
+		if outside == end {
+			return inside, math.NaN(), atInside, atOutside
+		}
+		inside, atInside = outside, atOutside
+		step *= 1.6
+	}
+}
+
+func (p *profiler) bisect(a, b, fa, fb float64, fall func(float64) float64) float64 {
+	side := 0
+	for range 60 {
+		if math.Abs(b-a) < limitTolerance {
+			break
+		}
+		q := (a*fb - b*fa) / (fb - fa)
+		if !(q > min(a, b) && q < max(a, b)) {
+			q = (a + b) / 2
+		}
+		f := fall(p.at(q))
+		switch {
+		case math.Abs(f) < 1e-8:
+			return q
+		case f < 0:
+			a, fa = q, f
+			if side == -1 {
+				fb /= 2
+			}
+			side = -1
+		default:
+			b, fb = q, f
+			if side == 1 {
+				fa /= 2
+			}
+			side = 1
+		}
+	}
+	return (a + b) / 2
+}
+
+// at is the profile at q: the highest of the ascents from the last point, from
+// the plateau and from the best shift beside them.
+func (p *profiler) at(q float64) float64 {
+	if q == 0 {
+		return p.top[none].loglik
+	}
+	p.last[atQ] = q
+	point := slices.Clone(p.last)
+	var best [2]candidate
+	p.survey(point, true, best[:])
+	high := math.Inf(-1)
+	for _, s := range []float64{p.last[atS], math.Inf(1), best[0].s, best[1].s} {
+		from := slices.Clone(point)
+		from[atS] = s
+		p.setForm(shifted, p.freeC)
+		p.free[atQ] = false
+		p.free[atS] = !math.IsInf(s, 1)
+		if l, _ := p.climb(from); l > high {
+			high, p.last = l, from
+		}
+	}
+	return high
+}

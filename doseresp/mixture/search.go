@@ -1,0 +1,116 @@
+package mixture
+
+import "math"
+
+// form is one shape of the model, by what of q and s is free.
+type form uint8
+
+const (
+	none    form = iota // q is 0
+	plateau             // q is free, no dose kills the resistant part
+	shifted             // q and s are free
+)
+
+// setForm frees the coordinates of a form. A C is free where the model
+// estimates it.
+func (c *climber) setForm(f form, freeC []bool) {
+	c.free[atA], c.free[atB] = true, true
+	c.free[atQ], c.free[atS] = f != none, f == shifted
+	c.free[atD] = c.m.variance > 0
+	for k, free := range freeC {
+		c.free[atC+k] = free
+	}
+}
+
+// shifts are the log10 shifts from which ascents may start, above the least.
+var shifts = []float64{0, 0.2, 0.45, 0.7, 1, 1.3, 1.7, 2.2, 3}
+
+// candidate is a place to start from: a shift, the best q there with the line
+// held, and how well they do.
+type candidate struct{ q, s, loglik float64 }
+
+// survey finds the best q at each of the shifts with the rest of p held, and
+// keeps the highest of them at most in best, the highest first. The likelihood
+// is concave in q.
+func (c *climber) survey(p []float64, fixedQ bool, best []candidate) {
+	for i := range best {
+		best[i].loglik = math.Inf(-1)
+	}
+	copy(c.trial, p)
+	for _, s := range shifts {
+		k := candidate{q: p[atQ], s: c.lower[atS] + s}
+		c.trial[atS] = k.s
+		if !fixedQ {
+			k.q = c.bestFraction(c.trial)
+		}
+		c.trial[atQ] = k.q
+		k.loglik = c.m.fieldLoglik(c.trial)
+		for i := range best {
+			if k.loglik > best[i].loglik {
+				k, best[i] = best[i], k
+			}
+		}
+	}
+}
+
+// bestFraction maximises the field's log-likelihood over q, by Newton steps
+// inside a shrinking interval.
+func (c *climber) bestFraction(p []float64) float64 {
+	low, high := 0.0, 1.0
+	q := 0.1
+	for range 12 {
+		slope, curvature := c.m.fractionSlope(p, q)
+		if slope > 0 {
+			low = q
+		} else {
+			high = q
+		}
+		next := q + slope/curvature
+		if !(next > low && next < high) {
+			next = (low + high) / 2
+		}
+		if math.Abs(next-q) < 1e-3 {
+			return next
+		}
+		q = next
+	}
+	return q
+}
+
+// fractionSlope is the derivative of the field's log-likelihood in q, and
+// minus the second.
+func (m *model) fractionSlope(p []float64, q float64) (slope, curvature float64) {
+	groups := m.fieldDoses()
+	for i := range groups {
+		g := &groups[i]
+		c := p[atC+g.assay]
+		s, r, _ := m.at(p, g)
+		x := mix(&s, &r, q)
+		d := (1 - c) * (r.CDF - s.CDF)
+		if g.dead > 0 {
+			w := d / (c + (1-c)*x.killed)
+			slope += g.dead * w
+			curvature += g.dead * w * w
+		}
+		if g.alive > 0 {
+			w := d / ((1 - c) * x.spared)
+			slope -= g.alive * w
+			curvature += g.alive * w * w
+		}
+	}
+	return slope, curvature
+}
+
+// fieldLoglik is the part of loglik from the treated field groups.
+func (m *model) fieldLoglik(p []float64) float64 {
+	sum := 0.0
+	groups := m.fieldDoses()
+	for i := range groups {
+		g := &groups[i]
+		c := p[atC+g.assay]
+		s, r, q := m.at(p, g)
+		x := mix(&s, &r, q)
+		sum += logPart(g.dead, c+(1-c)*x.killed) + logPart(g.alive, (1-c)*x.spared)
+	}
+	return sum
+}
