@@ -98,7 +98,7 @@ func TestEveryContainerIsComplete(t *testing.T) {
 	if missing == 0 || moribund == 0 {
 		t.Errorf("%d missing and %d moribund mites, want some of each", missing, moribund)
 	}
-	if roles[bioassay.RoleBaseline] != 3 || roles[bioassay.RoleField] < 50 || roles[bioassay.RoleField] > 60 {
+	if roles[bioassay.RoleBaseline] != 15 || roles[bioassay.RoleField] < 50 || roles[bioassay.RoleField] > 60 {
 		t.Errorf("assays by role: %v", roles)
 	}
 }

@@ -1,6 +1,7 @@
 package coast
 
 import (
+	"fmt"
 	"math"
 
 	"vialwise/bioassay"
@@ -46,7 +47,8 @@ var tested = map[string][4]string{
 	"A10": {"at", "", "atc", "a"},
 }
 
-// plans lists every assay, the baselines first.
+// plans lists every assay: the first baseline of each active, the apiaries season
+// by season, and the further baselines.
 func plans() []plan {
 	var all []plan
 	for _, letter := range []byte("atc") {
@@ -69,6 +71,27 @@ func plans() []plan {
 				}
 				all = append(all, f)
 			}
+		}
+	}
+	return append(all, furtherBaselines()...)
+}
+
+// furtherBaselines are reference colonies elsewhere, tested in later seasons.
+// Their LC50 vary as those of susceptible populations do, and the baselines
+// together tell by how much. They come last, so that the draws before them stay
+// what they are.
+func furtherBaselines() (all []plan) {
+	folds := []float64{0.84, 1.16, 0.95, 1.28}
+	for _, letter := range []byte("atc") {
+		a := actives[letter]
+		for i, fold := range folds {
+			all = append(all, plan{
+				name:  fmt.Sprintf("baseline-%s-%d", a.name, i+2),
+				place: place{name: fmt.Sprintf("reference colonies %d", i+2)}, role: bioassay.RoleBaseline,
+				active: a, season: seasons[i%len(seasons)], size: baselineSize,
+				truth: sim.Truth{LC50: round(a.lc50*fold, 0.01), Slope: 2.8, NaturalMortality: 0.02},
+				story: "susceptible baseline, another population",
+			})
 		}
 	}
 	return all
