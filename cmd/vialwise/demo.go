@@ -11,6 +11,7 @@ import (
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/demo"
+	"vialwise/bioassay/rules"
 	"vialwise/bioassay/tables"
 	"vialwise/cmd/vialwise/internal/render"
 	"vialwise/doseresp"
@@ -31,10 +32,10 @@ func newDemo() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Run the whole chain on embedded, invented data",
-		Long: `Demo fits 62 simulated assays, three baselines and 59 from ten apiaries on an
-invented coast, and writes a folder: the count table, the truth it was
-simulated from, the results as text, Markdown, LaTeX, CSV and JSON, and a
-figure of every assay.`,
+		Long: `Demo fits 74 simulated assays, 15 of susceptible mites and 59 from ten apiaries
+on an invented coast, and writes a folder: the count table, the truth it was
+simulated from, the fits, baselines and comparisons as text, Markdown, LaTeX,
+CSV and JSON, and a figure of every assay.`,
 		Example: `  vialwise demo
   vialwise demo --out somewhere`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -89,6 +90,8 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 		{"apiaries.csv", demo.Apiaries()},
 		{"truth.csv", demo.Truth()},
 		{"fits.schema.json", render.FitsSchema()},
+		{"comparisons.schema.json", render.ComparisonsSchema()},
+		{"baselines.schema.json", render.BaselinesSchema()},
 	}
 	for _, f := range demoFormats {
 		fits, err := analyse(data, bioassay.AnalysisOptions{
@@ -102,6 +105,11 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 			return nil, nil, err
 		}
 		files = append(files, demoFile{"fits." + f.extension, b.Bytes()})
+		compared, err := demoComparisons(data, f.format, f.extension)
+		if err != nil {
+			return nil, nil, err
+		}
+		files = append(files, compared...)
 		if f.format == "text" {
 			text = b.Bytes()
 			figures, err := demoFigures(fits)
@@ -112,6 +120,37 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 		}
 	}
 	return files, text, nil
+}
+
+// demoComparisons compares the apiaries with the baselines, as compare and
+// baseline do with their default flags.
+func demoComparisons(data *counts, format, extension string) ([]demoFile, error) {
+	programme := rules.Builtin()
+	flags := compareFlags{bands: defaultBands}
+	analysis := bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: render.DefaultPercents(format)}}
+	options, err := flags.options(analysis, programme)
+	if err != nil {
+		return nil, err
+	}
+	answer, err := compare(data, programme, flags.baseline, options, &progress{})
+	if err != nil {
+		return nil, err
+	}
+	var compared, susceptible bytes.Buffer
+	if err := render.WriteComparisons(&compared, answer, format); err != nil {
+		return nil, err
+	}
+	described, _, err := describe(data, programme, flags.baseline, bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: baselineDefaults()}})
+	if err != nil {
+		return nil, err
+	}
+	if err := render.WriteBaselines(&susceptible, described, format); err != nil {
+		return nil, err
+	}
+	return []demoFile{
+		{"comparisons." + extension, compared.Bytes()},
+		{"baselines." + extension, susceptible.Bytes()},
+	}, nil
 }
 
 func demoFigures(fits *render.Fits) ([]demoFile, error) {

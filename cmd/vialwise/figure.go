@@ -21,14 +21,13 @@ func curve(a *bioassay.Analysis, mark string) plots.Curve {
 	r := a.Fit
 	answer := a.Report(slices.IndexFunc(r.LC, func(lc doseresp.LC) bool { return lc.Percent == 50 }))
 	c := plots.Curve{
-		Title:            a.Assay.Name,
-		Subtitle:         subtitle(a),
-		Acaricide:        a.Assay.Acaricide,
-		Unit:             a.Assay.Unit,
-		Points:           pooled(a),
-		NaturalMortality: r.Natural.Estimate,
-		LC50:             math.NaN(),
-		Mark:             mark,
+		Caption:   plots.Caption{Title: a.Assay.Name, Subtitle: subtitle(a), Mark: mark},
+		Substance: plots.Substance{Acaricide: a.Assay.Acaricide, Unit: a.Assay.Unit},
+		Population: plots.Population{
+			Points:           pooled(a),
+			NaturalMortality: r.Natural.Estimate,
+			LC50:             math.NaN(),
+		},
 	}
 	if r.Status != doseresp.Converged {
 		c.Note = "no fit: " + r.Status.String()
@@ -39,11 +38,29 @@ func curve(a *bioassay.Analysis, mark string) plots.Curve {
 		return c
 	}
 	c.Response = r.Mortality
+	if m := multiplier(r); m < math.Inf(1) {
+		c.Band = fittedLine(r, m).Band
+	}
 	c.LC50, c.Lower, c.Upper = answer.Estimate, answer.Lower, answer.Upper
 	if answer.Posterior {
 		c.Note = "† limits of the posterior: no bounded fiducial ones exist"
 	}
 	return c
+}
+
+// multiplier returns what the standard errors of a fit are multiplied by in its
+// fiducial limits, √g |b| / SE(b): the quantile times the root of the
+// heterogeneity factor.
+func multiplier(r *doseresp.Result) float64 {
+	return math.Sqrt(r.G) * math.Abs(r.Slope) / r.SlopeStdErr
+}
+
+// fittedLine is the fit as figures draw it.
+func fittedLine(r *doseresp.Result, multiplier float64) plots.Line {
+	return plots.Line{
+		Link: r.Link, Intercept: r.Intercept, Slope: r.Slope,
+		NaturalMortality: r.Natural.Estimate, Cov: r.Cov, Multiplier: multiplier,
+	}
 }
 
 func subtitle(a *bioassay.Analysis) string {
@@ -75,7 +92,7 @@ func pooled(a *bioassay.Analysis) []plots.Point {
 
 // writeCurve draws the figure of an analysis.
 func writeCurve(w io.Writer, a *bioassay.Analysis, mark string) error {
-	if err := curve(a, mark).WriteSVG(w); err != nil {
+	if err := plots.Write(w, curve(a, mark), plots.SVG); err != nil {
 		return fmt.Errorf("figure of assay %q: %w", a.Assay.Name, err)
 	}
 	return nil

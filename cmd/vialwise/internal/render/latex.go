@@ -60,5 +60,5 @@ var latexEscaper = strings.NewReplacer(
 	`\`, `\textbackslash{}`, "{", `\{`, "}", `\}`, "&", `\&`, "%", `\%`, "$", `\$`, "#", `\#`, "_", `\_`,
 	"|", `\textbar{}`, "[", `{[}`, "*", `{*}`, // the last two would be read as arguments of \\
 	"~", `\textasciitilde{}`, "^", `\textasciicircum{}`, "<", "$<$", ">", "$>$",
-	"±", `$\pm$`, dagger, `\dag{}`, "χ²", `$\chi^2$`, "∞", `$\infty$`, "−", "$-$", "–", "--", "µ", `$\mu$`, "μ", `$\mu$`, "²", `\textsuperscript{2}`,
+	"±", `$\pm$`, dagger, `\dag{}`, doubleDagger, `\ddag{}`, "×", `$\times$`, "≥", `$\ge$`, "≤", `$\le$`, "χ²", `$\chi^2$`, "∞", `$\infty$`, "−", "$-$", "–", "--", "µ", `$\mu$`, "μ", `$\mu$`, "²", `\textsuperscript{2}`,
 )

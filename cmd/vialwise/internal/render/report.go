@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -89,31 +90,98 @@ type remark struct {
 
 // remarks gathers the warnings about assays by code and cure.
 func remarks(f *Fits) []remark {
-	type key struct{ code, cure, message string }
-	var order []key
-	assays := map[key][]string{}
+	var all []noted
 	for _, a := range f.Analyses {
+		n := noted{about: f.label(a)}
 		for _, w := range a.Warnings {
 			if w.Code == bioassay.WarnPosteriorUsed && !f.onlyFiducial() {
 				continue // each set stands in a row of its own
 			}
-			k := key{string(w.Code), w.Cure, w.Message}
-			if _, seen := assays[k]; !seen {
+			n.warnings = append(n.warnings, w)
+		}
+		all = append(all, n)
+	}
+	return gather(all)
+}
+
+// noted is what there is to say about an assay.
+type noted struct {
+	about    string
+	warnings []bioassay.Warning
+}
+
+// gather sorts warnings by code and cure, gravest first, with the names of all
+// that one message is about.
+func gather(all []noted) []remark {
+	type key struct{ code, cure string }
+	var order []key
+	messages := map[key][]*said{}
+	for _, n := range all {
+		for _, w := range n.warnings {
+			k := key{string(w.Code), w.Cure}
+			if messages[k] == nil {
 				order = append(order, k)
 			}
-			assays[k] = append(assays[k], f.label(a))
+			messages[k] = addTo(messages[k], n.about, w.Message)
 		}
 	}
 	var out []remark
 	for _, k := range order {
-		i := slices.IndexFunc(out, func(r remark) bool { return r.code == k.code && r.cure == k.cure })
-		if i < 0 {
-			i = len(out)
-			out = append(out, remark{code: k.code, cure: k.cure})
+		r := remark{code: k.code, cure: k.cure}
+		for _, m := range shorten(messages[k]) {
+			r.about = append(r.about, strings.Join(m.names, "; ")+": "+m.message)
 		}
-		out[i].about = append(out[i].about, strings.Join(assays[k], "; ")+": "+k.message)
+		out = append(out, r)
 	}
 	slices.SortStableFunc(out, func(a, b remark) int { return gravity(a.code) - gravity(b.code) })
+	return out
+}
+
+// said is one message with the names of all that it is about.
+type said struct {
+	message string
+	names   []string
+}
+
+func addTo(list []*said, name, message string) []*said {
+	i := slices.IndexFunc(list, func(m *said) bool { return m.message == message })
+	if i < 0 {
+		return append(list, &said{message, []string{name}})
+	}
+	if !slices.Contains(list[i].names, name) {
+		list[i].names = append(list[i].names, name)
+	}
+	return list
+}
+
+// manyAlike is the number of messages that differ only in their numbers above
+// which one stands for all; CSV and JSON hold every one.
+const manyAlike = 8
+
+var numbers = regexp.MustCompile(`[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?`)
+
+// shorten lets the first of many messages that differ only in numbers stand for
+// all.
+func shorten(list []*said) []*said {
+	alike := map[string][]*said{}
+	for _, m := range list {
+		shape := numbers.ReplaceAllString(m.message, "#")
+		alike[shape] = append(alike[shape], m)
+	}
+	var out []*said
+	for _, m := range list {
+		same := alike[numbers.ReplaceAllString(m.message, "#")]
+		switch {
+		case len(same) <= manyAlike:
+			out = append(out, m)
+		case same[0] == m:
+			all := &said{message: "of the first: " + m.message}
+			for _, s := range same {
+				all.names = append(all.names, s.names...)
+			}
+			out = append(out, all)
+		}
+	}
 	return out
 }
 

@@ -184,6 +184,9 @@ func slopeCell(r *doseresp.Result) string {
 // dagger marks limits of the posterior that stand in for fiducial ones.
 const dagger = "†"
 
+// doubleDagger marks a resistant fraction that tells of no minority.
+const doubleDagger = "‡"
+
 // reportedCell shows the default answer.
 func reportedCell(a *bioassay.Analysis, i int) string {
 	r := a.Report(i)
@@ -221,18 +224,21 @@ func estimateCell(a *bioassay.Analysis, i int, l doseresp.Limits) string {
 	return estimate + " (" + limitsCell(l) + ")"
 }
 
-func limitsCell(l doseresp.Limits) string {
+func limitsCell(l doseresp.Limits) string { return limitsOf(l, dose) }
+
+// limitsOf shows limits with their numbers in a format.
+func limitsOf(l doseresp.Limits, format func(float64) string) string {
 	switch l.Kind {
 	case doseresp.UnboundedAbove:
-		return dose(l.Lower) + "–∞"
+		return format(l.Lower) + "–∞"
 	case doseresp.UnboundedBelow:
-		return "0–" + dose(l.Upper)
+		return "0–" + format(l.Upper)
 	case doseresp.Unbounded:
 		return "no limits"
 	case doseresp.ExcludedRegion:
-		return "outside " + dose(l.Excluded.Lower) + "–" + dose(l.Excluded.Upper)
+		return "outside " + format(l.Excluded.Lower) + "–" + format(l.Excluded.Upper)
 	}
-	return dose(l.Lower) + "–" + dose(l.Upper)
+	return format(l.Lower) + "–" + format(l.Upper)
 }
 
 func bracketCell(b doseresp.Bracket) string {
