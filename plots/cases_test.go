@@ -24,13 +24,15 @@ var inf, nan = math.Inf(1), math.NaN()
 // ordinary is an invented assay.
 func ordinary() Curve {
 	return Curve{
-		Title: "Apiary 14, spring 2031", Subtitle: "LC50 1.32 µg/vial (fiducial limits 1.02–1.70), 300 mites, probit",
-		Acaricide: "amitraz", Unit: "µg/vial",
-		Points: []Point{
-			{0, 60, 3}, {0.25, 40, 4}, {0.5, 40, 9}, {1, 60, 25}, {2, 40, 28}, {4, 40, 37}, {8, 20, 20},
+		Caption:   Caption{Title: "Apiary 14, spring 2031", Subtitle: "LC50 1.32 µg/vial (fiducial limits 1.02–1.70), 300 mites, probit"},
+		Substance: Substance{"amitraz", "µg/vial"},
+		Population: Population{
+			Points: []Point{
+				{0, 60, 3}, {0.25, 40, 4}, {0.5, 40, 9}, {1, 60, 25}, {2, 40, 28}, {4, 40, 37}, {8, 20, 20},
+			},
+			Response: probit(1.32, 2.6, 0.05), NaturalMortality: 0.05,
+			LC50: 1.32, Lower: 1.02, Upper: 1.70,
 		},
-		Response: probit(1.32, 2.6, 0.05), NaturalMortality: 0.05,
-		LC50: 1.32, Lower: 1.02, Upper: 1.70,
 	}
 }
 
@@ -42,6 +44,14 @@ func sixDecades() Curve {
 	c.Response = probit(2, 0.7, 0.05)
 	c.LC50, c.Lower, c.Upper = 2, 0.2, 30
 	return c
+}
+
+// line is a fitted line with an invented covariance.
+func line(lc50, slope float64) Line {
+	return Line{
+		Intercept: -slope * math.Log10(lc50), Slope: slope, NaturalMortality: 0.05,
+		Cov: [2][2]float64{{0.012, -0.008}, {-0.008, 0.08}}, Multiplier: 2,
+	}
 }
 
 // twelveDecades needs powers of ten.
@@ -64,10 +74,12 @@ func unbounded() Curve {
 
 func separated() Curve {
 	return Curve{
-		Title: "Apiary 3, spring 2031", Note: "no fit: separated; LC50 between 1 and 2 µg/vial",
-		Acaricide: "coumaphos", Unit: "µg/vial",
-		Points:           []Point{{0, 15, 0}, {0.5, 15, 0}, {1, 15, 0}, {2, 15, 15}, {4, 15, 15}},
-		NaturalMortality: nan, LC50: nan, Lower: nan, Upper: nan, Bracket: [2]float64{1, 2},
+		Caption:   Caption{Title: "Apiary 3, spring 2031", Note: "no fit: separated; LC50 between 1 and 2 µg/vial"},
+		Substance: Substance{"coumaphos", "µg/vial"},
+		Population: Population{
+			Points:           []Point{{0, 15, 0}, {0.5, 15, 0}, {1, 15, 0}, {2, 15, 15}, {4, 15, 15}},
+			NaturalMortality: nan, LC50: nan, Lower: nan, Upper: nan, Bracket: [2]float64{1, 2},
+		},
 	}
 }
 
@@ -99,8 +111,8 @@ func with(c Curve, change func(*Curve)) Curve {
 	return c
 }
 
-// figures are the ordinary, the extreme and the hostile.
-func figures() map[string]Curve {
+// curves are the ordinary, the extreme and the hostile curves.
+func curves() map[string]Curve {
 	one := []Point{{1, 20, 9}}
 	return map[string]Curve{
 		"ordinary":       ordinary(),
@@ -124,6 +136,7 @@ func figures() map[string]Curve {
 			c.Note = "no fit: too few doses"
 			c.Bracket = [2]float64{}
 		}),
+		"band":        with(ordinary(), func(c *Curve) { c.Band = line(1.32, 2.6).Band; c.Response = line(1.32, 2.6).Mortality }),
 		"no-limits":   with(ordinary(), func(c *Curve) { c.Lower, c.Upper = nan, nan }),
 		"no-response": with(ordinary(), func(c *Curve) { c.Response = func(float64) float64 { return nan } }),
 		"hostile": with(ordinary(), func(c *Curve) {

@@ -1,150 +1,179 @@
 package plots
 
 import (
-	"fmt"
 	"math"
-	"sort"
 
 	"gonum.org/v1/plot/vg"
 )
 
-// Default size of a figure: one printed column.
-const (
-	DefaultWidth  = 85 * vg.Millimeter
-	DefaultHeight = 70 * vg.Millimeter
-)
-
-// Point is the pooled count at one concentration.
-type Point struct {
-	Concentration float64 // in the unit of the curve; 0 is the control
-	Exposed       int     // mites; a point without any is not drawn
-	Dead          int
-}
-
 // Curve is the dose-response figure of one assay: observed mortality with exact
 // binomial limits against concentration on a logarithmic scale, the control
-// apart at the left, the fitted curve, and the LC50 with its limits.
+// apart at the left, the fitted curve with its band, and the LC50 with its
+// limits. A CurveSet shows several assays.
 type Curve struct {
-	Title, Subtitle string
-	Acaricide, Unit string // axis label: "Amitraz (µg/vial)", also for a unit "ug/vial"
-	Points          []Point
-
-	// Response is the fitted mortality, natural mortality included, as a
-	// proportion. It is nil when there is no fit.
-	Response func(concentration float64) float64
-
-	// NaturalMortality is a proportion below 1, or NaN for none.
-	NaturalMortality float64
-
-	// LC50 is NaN (or 0) when there is no estimate. A Lower of 0 or -Inf and
-	// an Upper of +Inf are unbounded and end in an arrow head; NaN limits are
-	// not drawn. The marks stand on the curve, at C + (1-C)/2 for a natural
-	// mortality C, because the LC50 kills half of those that C would spare.
-	LC50, Lower, Upper float64
-
-	Note string // such as "no fit: separated; LC50 between 1 and 2"
-
-	// Mark is a short remark on the figure itself, such as "invented data"; it is
-	// set at the end of the footer.
-	Mark string
-
-	// Bracket holds the concentrations between which the LC50 must lie; 0 and
-	// +Inf are allowed. It is shaded when there is no LC50.
-	Bracket [2]float64
-
-	Width, Height vg.Length // zero for the default
+	Caption
+	Substance
+	Population
 }
 
-// check reports the first value that cannot be drawn.
-func (c Curve) check() error {
-	for i, p := range c.Points {
-		if !(p.Concentration >= 0) || math.IsInf(p.Concentration, 1) {
-			return fmt.Errorf("plots: point %d: concentration %g: give a finite number, 0 for the control", i+1, p.Concentration)
+// curveStyle is how the marks of a curve look.
+type curveStyle struct {
+	look
+	line      look // the fitted curve
+	lineWidth vg.Length
+	barWidth  vg.Length
+	biggest   vg.Length // radius of the point with most mites
+	shift     vg.Length // of the points to the right, so that several populations do not hide each other
+	control   vg.Length // likewise of the controls
+}
+
+// soleStyle is the style of the only population of a figure.
+var soleStyle = curveStyle{
+	look: look{colour: blue}, line: look{colour: ink},
+	lineWidth: curveLine, barWidth: barLine, biggest: maxRadius,
+}
+
+func (c Curve) withTexts(do func(string) string) Figure {
+	c.Caption, c.Substance = c.Caption.withTexts(do), c.Substance.withTexts(do)
+	return c
+}
+
+func (c Curve) words() (name, description string) {
+	return c.name("Dose-response curve: " + c.axisWords()),
+		c.tell("Mortality against concentration of "+c.axisWords(),
+			c.sayLC50(c.unitWords()), c.sayNatural(), sayCounts(c.Points))
+}
+
+// mortalityPlan is the panel of mortality against concentration.
+func (s Substance) mortalityPlan(across span) plan {
+	return plan{
+		across: across, up: span{0, 1}, xLabel: s.axisLabel(), yLabel: "Mortality (%)",
+		xTicks: logTicks, yTicks: percents,
+	}
+}
+
+func (c Curve) page() (page, error) {
+	s, l, err := c.arrange()
+	if err != nil {
+		return page{}, err
+	}
+	return page{s.w, s.h, func(p pen) { s.draw(p); l.drawAxes(p); c.draw(p, l.frame) }}, nil
+}
+
+// arrange lays the figure out.
+func (c Curve) arrange() (sheet, panel, error) {
+	if err := c.check(""); err != nil {
+		return sheet{}, panel{}, err
+	}
+	plan := c.mortalityPlan(c.axisSpan())
+	if controls, _ := split(c.Points); len(controls) > 0 {
+		plan.controls = 1
+	}
+	return c.onePanel(plan, keyBox{items: c.key()}, c.footerWords(plan.across), 0)
+}
+
+// draw draws the data.
+func (c Curve) draw(p pen, f frame) {
+	if f.across.empty() {
+		p.write(face(bodySize, false), text, (f.left+f.right)/2, f.y(0.5)+gap, atMiddle, noTreated)
+		c.drawNatural(p, f)
+	} else {
+		c.drawBracket(p, f)
+		c.drawBand(p, f, bandGrey)
+		c.drawNatural(p, f)
+		c.drawCurve(p, f, soleStyle)
+		c.drawLC50(p, f)
+	}
+	c.drawMarks(p, f)
+}
+
+// noTreated is what a figure says in place of data.
+const noTreated = "no treated mites"
+
+// drawMarks draws the points and the diamond of the LC50. The diamond is white
+// inside, over the curve, but its white lies under the points and only its
+// outline above them, so that a point at the LC50 stays in sight.
+func (c Population) drawMarks(p pen, f frame) {
+	most := crowd{}.with(c.Points).most
+	if f.across.empty() || !c.hasLC50() || !f.across.holds(math.Log10(c.LC50)) {
+		c.drawPoints(p, f, soleStyle, most)
+		return
+	}
+	at := vg.Point{X: f.x(math.Log10(c.LC50)), Y: f.y(c.halfKill())}
+	p.shape(white, diamond(at, diamondRad)...)
+	c.drawPoints(p, f, soleStyle, most)
+	p.outline(white, diamondLine+0.5, diamond(at, diamondRad)...)
+	p.outline(vermilion, diamondLine, diamond(at, diamondRad)...)
+}
+
+// key returns the items for the marks that the figure has.
+func (c Curve) key() []keyItem {
+	var items []keyItem
+	seen := crowd{}.with(c.Points).most > 0
+	drawn := !c.axisSpan().empty()
+	if seen {
+		items = append(items, keyItem{name: "observed", sample: samplePoint})
+	}
+	if c.Response != nil && drawn {
+		items = append(items, keyItem{name: "fitted", sample: sampleCurve})
+	}
+	if c.Band != nil && drawn {
+		items = append(items, keyItem{name: "its band", sample: sampleTint(bandGrey)})
+	}
+	if c.hasLC50() {
+		name := "LC50"
+		if c.hasLimits() {
+			name = "LC50 and limits"
 		}
-		if p.Dead < 0 || p.Dead > p.Exposed {
-			return fmt.Errorf("plots: point %d (concentration %g): %d dead of %d exposed: dead must lie between 0 and exposed", i+1, p.Concentration, p.Dead, p.Exposed)
-		}
+		items = append(items, keyItem{name: name, sample: c.sampleLC50})
 	}
-	if n := c.NaturalMortality; n < 0 || n >= 1 {
-		return fmt.Errorf("plots: natural mortality %g: give a proportion from 0 to below 1, or NaN for none", n)
+	if c.hasBracket() {
+		items = append(items, keyItem{name: "LC50 lies here", sample: sampleBracket})
 	}
-	if c.LC50 < 0 || math.IsInf(c.LC50, 1) {
-		return fmt.Errorf("plots: LC50 %g: give a positive number, or NaN when there is no estimate", c.LC50)
+	if c.hasNatural() && seen {
+		items = append(items, keyItem{name: naturalName, sample: sampleNatural})
 	}
-	if c.hasLC50() && c.Lower > c.Upper {
-		return fmt.Errorf("plots: limits %g to %g of the LC50: give the lower first", c.Lower, c.Upper)
-	}
-	if b := c.Bracket; b != [2]float64{} && !(b[0] >= 0 && b[0] < b[1]) {
-		return fmt.Errorf("plots: bracket %g to %g: give the lower concentration first, 0 or more", b[0], b[1])
-	}
-	return nil
+	return items
 }
 
-// hasLC50 reports whether there is an estimate to mark.
-func (c Curve) hasLC50() bool { return c.LC50 > 0 }
+// naturalName is what the key calls the line of natural mortality.
+const naturalName = "natural mortality"
 
-// hasLimits reports whether the estimate comes with limits.
-func (c Curve) hasLimits() bool {
-	return c.hasLC50() && !math.IsNaN(c.Lower) && !math.IsNaN(c.Upper)
+// footerWords returns the clauses of the footer; each group starts a line.
+func (c Curve) footerWords(across span) [][]string {
+	groups := [][]string{crowd{}.with(c.Points).footerWords()}
+	if c.hasLC50() && c.hasNatural() && c.NaturalMortality > 0 {
+		groups = append(groups, []string{"LC50: the dose that kills half of the mites that natural mortality spares."})
+	}
+	return append(groups, c.arrowWords(across))
 }
 
-// hasBracket reports whether to shade the range in which the LC50 must lie.
-func (c Curve) hasBracket() bool {
-	return !c.hasLC50() && c.Bracket[0] < c.Bracket[1]
-}
-
-// hasNatural reports whether there is a natural mortality to draw.
-func (c Curve) hasNatural() bool { return !math.IsNaN(c.NaturalMortality) }
-
-// halfKill is the mortality at the LC50, natural mortality included.
-func (c Curve) halfKill() float64 {
-	if !c.hasNatural() {
-		return 0.5
+// arrowWords explains the arrow heads at the ends of the axis.
+func (c Population) arrowWords(across span) []string {
+	if !c.hasLC50() || across.empty() {
+		return nil
 	}
-	return c.NaturalMortality + (1-c.NaturalMortality)/2
-}
-
-// size returns the size with the defaults filled in.
-func (c Curve) size() (w, h vg.Length) {
-	w, h = c.Width, c.Height
-	if w == 0 {
-		w = DefaultWidth
+	var say []string
+	if !across.holds(math.Log10(c.LC50)) {
+		say = append(say, "Arrow: LC50 beyond the axis.")
 	}
-	if h == 0 {
-		h = DefaultHeight
+	if !c.hasLimits() {
+		return say
 	}
-	return w, h
-}
-
-// split returns the points with mites, controls and treated apart, the treated
-// in ascending order of concentration.
-func (c Curve) split() (controls, treated []Point) {
-	for _, p := range c.Points {
-		switch {
-		case p.Exposed == 0:
-		case p.Concentration == 0:
-			controls = append(controls, p)
-		default:
-			treated = append(treated, p)
-		}
+	if c.Lower <= 0 && math.IsInf(c.Upper, 1) {
+		return append(say, "Arrows: no limits exist.")
 	}
-	sort.SliceStable(treated, func(i, j int) bool {
-		return treated[i].Concentration < treated[j].Concentration
-	})
-	return controls, treated
-}
-
-// fewestAndMost returns the smallest and the largest number of mites at a point,
-// zeros when no point has any.
-func (c Curve) fewestAndMost() (least, most int) {
-	for _, p := range c.Points {
-		if p.Exposed == 0 {
-			continue
-		}
-		if least == 0 || p.Exposed < least {
-			least = p.Exposed
-		}
-		most = max(most, p.Exposed)
+	switch low := math.Log10(max(c.Lower, 0)); {
+	case math.IsInf(low, -1):
+		say = append(say, "Arrow: no lower limit.")
+	case low < across.lo:
+		say = append(say, "Arrow: lower limit beyond the axis.")
 	}
-	return least, most
+	switch high := math.Log10(c.Upper); {
+	case math.IsInf(high, 1):
+		say = append(say, "Arrow: no upper limit.")
+	case high > across.hi:
+		say = append(say, "Arrow: upper limit beyond the axis.")
+	}
+	return say
 }

@@ -6,8 +6,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
 func TestDescriptionTellsTheFinding(t *testing.T) {
@@ -24,13 +22,13 @@ func TestDescriptionTellsTheFinding(t *testing.T) {
 		{separated(), "no fit: separated; LC50 between 1 and 2 µg/vial."},
 		{allAlive(), "No LC50 is estimated; it lies above 4 µg/vial."},
 		{allDead(), "No LC50 is estimated; it lies below 0.5 µg/vial."},
-		{figures()["no-limits"], "LC50 1.32 µg/vial, without limits."},
-		{figures()["one-dose"], "No LC50 is estimated. Dead of exposed: at 1 9 of 20."},
-		{figures()["no-mites"], "No mites were counted."},
-		{figures()["marked"], "No mites were counted. invented data."},
-		{figures()["micro"], "concentration of Amitraz (ug/vial). LC50 1.32 ug/vial"},
+		{curves()["no-limits"], "LC50 1.32 µg/vial, without limits."},
+		{curves()["one-dose"], "No LC50 is estimated. Dead of exposed: at 1 9 of 20."},
+		{curves()["no-mites"], "No mites were counted."},
+		{curves()["marked"], "No mites were counted. invented data."},
+		{curves()["micro"], "concentration of Amitraz (ug/vial). LC50 1.32 ug/vial"},
 	} {
-		if got := c.curve.describe(); !strings.Contains(got, c.want) {
+		if _, got := c.curve.words(); !strings.Contains(got, c.want) {
 			t.Errorf("description %q lacks %q", got, c.want)
 		}
 	}
@@ -58,8 +56,7 @@ func TestArrowsAreExplained(t *testing.T) {
 		{beyond(1e-4, 1e-6, 1e-3), "Arrow: LC50 beyond the axis. Arrow: lower limit beyond the axis."},
 		{separated(), ""},
 	} {
-		f := frame{dose: c.curve.axisSpan()}
-		if got := strings.Join(c.curve.arrowWords(f), " "); got != c.want {
+		if got := strings.Join(c.curve.arrowWords(c.curve.axisSpan()), " "); got != c.want {
 			t.Errorf("LC50 %g (%g to %g): %q, want %q", c.curve.LC50, c.curve.Lower, c.curve.Upper, got, c.want)
 		}
 	}
@@ -71,7 +68,7 @@ func TestLC50StandsOnTheCurve(t *testing.T) {
 	for _, natural := range []float64{nan, 0, 0.05, 0.3} {
 		c := ordinary()
 		c.NaturalMortality = natural
-		c.Response = probit(c.LC50, 2.6, orZero(natural))
+		c.Response = probit(c.LC50, 2.6, orNothing(natural))
 		if got, want := c.halfKill(), c.Response(c.LC50); math.Abs(got-want) > tolerance {
 			t.Errorf("natural mortality %g: mark at %g, curve at %g", natural, got, want)
 		}
@@ -81,44 +78,34 @@ func TestLC50StandsOnTheCurve(t *testing.T) {
 // The area of a point is proportional to its mites: 15 have half the radius of
 // 60.
 func TestAreaByNumber(t *testing.T) {
-	c := ordinary()
-	canvas := vgsvg.New(100, 100)
-	f := frame{top: 100}
-	_, big := c.drawBar(pen{canvas}, f, Point{1, 60, 30}, 0, 60)
-	_, small := c.drawBar(pen{canvas}, f, Point{1, 15, 30 / 4}, 0, 60)
+	_, big := drawBar(pen{&recording{}}, hundred, Point{1, 60, 30}, 0, soleStyle, 60)
+	_, small := drawBar(pen{&recording{}}, hundred, Point{1, 15, 7}, 0, soleStyle, 60)
 	const tolerance = 1e-12
 	if ratio := float64(big / small); math.Abs(ratio-2) > tolerance {
 		t.Errorf("radii %g and %g for 60 and 15 mites, ratio %g, want 2", big, small, ratio)
 	}
 }
 
-func ExampleCurve_WriteSVG() {
+func ExampleWrite() {
 	c := Curve{
-		Title:     "Apiary 14, spring 2031",
-		Acaricide: "amitraz", Unit: "µg/vial",
-		Points:           []Point{{0, 15, 0}, {0.5, 15, 0}, {1, 15, 0}, {2, 15, 15}, {4, 15, 15}},
-		NaturalMortality: math.NaN(),
-		LC50:             math.NaN(),
-		Bracket:          [2]float64{1, 2},
-		Note:             "no fit: separated; LC50 between 1 and 2 µg/vial",
+		Caption:   Caption{Title: "Apiary 14, spring 2031", Note: "no fit: separated; LC50 between 1 and 2 µg/vial"},
+		Substance: Substance{Acaricide: "amitraz", Unit: "µg/vial"},
+		Population: Population{
+			Points:           []Point{{0, 15, 0}, {0.5, 15, 0}, {1, 15, 0}, {2, 15, 15}, {4, 15, 15}},
+			NaturalMortality: math.NaN(),
+			LC50:             math.NaN(),
+			Bracket:          [2]float64{1, 2},
+		},
 	}
 	var b strings.Builder
-	if err := c.WriteSVG(&b); err != nil {
+	if err := Write(&b, c, InlineSVG); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		return
 	}
-	for _, line := range strings.Split(b.String(), "\n")[:2] {
+	for _, line := range strings.Split(b.String(), "\n")[1:3] {
 		fmt.Println(line)
 	}
 	// Output:
-	// <svg xmlns="http://www.w3.org/2000/svg" role="img" width="240.94pt" height="198.43pt" viewBox="0 0 240.94 198.43">
 	// <title>Apiary 14, spring 2031</title>
-}
-
-// orZero replaces NaN by 0.
-func orZero(v float64) float64 {
-	if math.IsNaN(v) {
-		return 0
-	}
-	return v
+	// <desc>Mortality against concentration of Amitraz (µg/vial). no fit: separated; LC50 between 1 and 2 µg/vial. No LC50 is estimated; it lies between 1 and 2 µg/vial. Dead of exposed: control 0 of 15, at 0.5 0 of 15, at 1 0 of 15, at 2 15 of 15, at 4 15 of 15.</desc>
 }

@@ -7,38 +7,11 @@ import (
 	"strings"
 )
 
-// name returns the short text alternative: the title, or what is drawn.
-func (c Curve) name() string {
-	if s := clean(c.Title); s != "" {
-		return s
-	}
-	return "Dose-response curve: " + c.axisWords()
-}
-
-// describe tells the finding in words, for readers who do not see the figure:
-// what was tested, the LC50, and every count.
-func (c Curve) describe() string {
-	say := []string{"Mortality against concentration of " + c.axisWords()}
-	for _, s := range []string{clean(c.Subtitle), clean(c.Note), c.sayLC50(), c.sayNatural(), c.sayCounts(), clean(c.Mark)} {
-		if s != "" {
-			say = append(say, s)
-		}
-	}
-	for i, s := range say {
-		say[i] = strings.TrimRight(s, ". ") + "."
-	}
-	return strings.Join(say, " ")
-}
-
 // sayLC50 tells the estimate, or the range in which it must lie.
-func (c Curve) sayLC50() string {
-	unit := ""
-	if s := clean(c.Unit); s != "" {
-		unit = " " + s
-	}
+func (c Population) sayLC50(unit string) string {
 	switch {
 	case c.hasLimits():
-		return "LC50 " + digits(c.LC50) + unit + ", limits " + c.sayLimits()
+		return "LC50 " + digits(c.LC50) + unit + ", limits " + sayLimits(c.Lower, c.Upper)
 	case c.hasLC50():
 		return "LC50 " + digits(c.LC50) + unit + ", without limits"
 	case c.hasBracket() && c.Bracket[0] == 0 && math.IsInf(c.Bracket[1], 1):
@@ -53,20 +26,20 @@ func (c Curve) sayLC50() string {
 	return "No LC50 is estimated"
 }
 
-// sayLimits tells the limits of the LC50.
-func (c Curve) sayLimits() string {
+// sayLimits tells the limits of a positive quantity.
+func sayLimits(lower, upper float64) string {
 	low, high := "unbounded below", "unbounded above"
-	if c.Lower > 0 {
-		low = digits(c.Lower)
+	if lower > 0 {
+		low = digits(lower)
 	}
-	if !math.IsInf(c.Upper, 1) {
-		high = digits(c.Upper)
+	if !math.IsInf(upper, 1) {
+		high = digits(upper)
 	}
 	return low + " to " + high
 }
 
 // sayNatural tells the natural mortality.
-func (c Curve) sayNatural() string {
+func (c Population) sayNatural() string {
 	if !c.hasNatural() {
 		return ""
 	}
@@ -74,8 +47,8 @@ func (c Curve) sayNatural() string {
 }
 
 // sayCounts lists every count, the controls first.
-func (c Curve) sayCounts() string {
-	controls, treated := c.split()
+func sayCounts(points []Point) string {
+	controls, treated := split(points)
 	var list []string
 	for _, p := range controls {
 		list = append(list, fmt.Sprintf("control %d of %d", p.Dead, p.Exposed))
@@ -91,11 +64,27 @@ func (c Curve) sayCounts() string {
 
 // digits writes v with four significant digits, enough for reading aloud; the
 // tables beside the figure carry the precise values.
-func digits(v float64) string {
-	s := strconv.FormatFloat(v, 'g', 4, 64)
+func digits(v float64) string { return significant(v, 4) }
+
+// significant writes v with n significant digits, without trailing zeros.
+func significant(v float64, n int) string {
+	s := strconv.FormatFloat(v, 'g', n, 64)
 	r, err := strconv.ParseFloat(s, 64)
 	if err != nil || r != 0 && (math.Abs(r) < 1e-6 || math.Abs(r) >= 1e9) {
 		return s
 	}
 	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+// threeDigits writes a positive number with three significant digits, trailing
+// zeros included, for a column of numbers.
+func threeDigits(v float64) string {
+	if v >= 1e9 || v < 1e-6 {
+		return significant(v, 3)
+	}
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', 2, 64), 64)
+	if err != nil {
+		panic(err) // FormatFloat writes what ParseFloat reads
+	}
+	return strconv.FormatFloat(rounded, 'f', max(0, 2-int(math.Floor(math.Log10(rounded)))), 64)
 }

@@ -30,7 +30,7 @@ func TestFooterBreaksByClause(t *testing.T) {
 		{"narrow", in(func(c *Curve) { c.Width = 60 * vg.Millimeter }), []string{bars, "Point area: number of mites (20 to 60).",
 			"LC50: the dose that kills half of the mites that", "natural mortality spares."}},
 	} {
-		l, err := c.curve.arrange()
+		l, _, err := c.curve.arrange()
 		if err != nil {
 			t.Fatalf("%s: %v", c.what, err)
 		}
@@ -43,11 +43,11 @@ func TestFooterBreaksByClause(t *testing.T) {
 // A long mark is cut in the footer; the description has it in full.
 func TestLongMark(t *testing.T) {
 	c := with(ordinary(), func(c *Curve) { c.Mark = longest; c.NaturalMortality = nan })
-	lines := c.footer(frame{dose: c.axisSpan()}, 200).lines
+	lines := c.footer(c.footerWords(c.axisSpan()), 200).lines
 	if last := lines[len(lines)-1]; len(lines) != 2+maxMark || !strings.HasSuffix(last, "…") {
 		t.Errorf("footer %q, want two lines and a mark cut to %d", lines, maxMark)
 	}
-	if !strings.Contains(c.describe(), longest+".") {
+	if _, description := c.words(); !strings.Contains(description, longest+".") {
 		t.Error("the description lacks the mark")
 	}
 }

@@ -6,88 +6,112 @@ const (
 	keySwatch  vg.Length = 12
 	keyLeading vg.Length = 9
 	keySpace   vg.Length = 7
+	keyLines             = 2 // of a name at most
 )
 
 // keyItem explains one kind of mark: a sample of it and a name.
 type keyItem struct {
 	name   string
 	sample func(p pen, x, y vg.Length) // draws keySwatch wide from x, centred on y
+	lines  block                       // the name as set
 }
 
 // width is the room the item takes, without the space after it.
 func (k keyItem) width() vg.Length {
-	return keySwatch + gap + room(face(keySize, false), k.name)
+	w := vg.Length(0)
+	for _, s := range k.lines.lines {
+		w = max(w, room(k.lines.face, s))
+	}
+	return keySwatch + gap + w
 }
 
-// key returns the items for the marks that the figure has.
-func (c Curve) key() []keyItem {
-	var items []keyItem
-	controls, treated := c.split()
-	if len(controls)+len(treated) > 0 {
-		items = append(items, keyItem{"observed", samplePoint})
-	}
-	if c.Response != nil && !c.axisSpan().empty() {
-		items = append(items, keyItem{"fitted", sampleCurve})
-	}
-	if c.hasLC50() {
-		name := "LC50"
-		if c.hasLimits() {
-			name = "LC50 and limits"
-		}
-		items = append(items, keyItem{name, c.sampleLC50})
-	}
-	if c.hasBracket() {
-		items = append(items, keyItem{"LC50 lies here", sampleBand})
-	}
-	if c.hasNatural() && len(controls)+len(treated) > 0 {
-		items = append(items, keyItem{"natural mortality", sampleNatural})
-	}
-	return items
+// height is the room the item takes, including the space below it.
+func (k keyItem) height() vg.Length {
+	return keyLeading + vg.Length(max(1, len(k.lines.lines))-1)*k.lines.leading()
 }
 
-// keyRows breaks the items into rows no wider than limit.
-func keyRows(items []keyItem, limit vg.Length) [][]keyItem {
-	var rows [][]keyItem
+// keyBox is the key under the data. A grid sets its items in columns.
+type keyBox struct {
+	items []keyItem
+	grid  bool
+	rows  [][]keyItem // once fitted
+	each  vg.Length   // width of a column of the grid
+}
+
+// fit breaks the items into rows no wider than limit.
+func (k keyBox) fit(limit vg.Length) keyBox {
+	k.rows, k.each = nil, 0
+	items := make([]keyItem, len(k.items))
+	for i, item := range k.items {
+		item.lines = fitName(clean(item.name), limit-keySwatch-gap, keySize, footSize, keyLines)
+		items[i] = item
+		k.each = max(k.each, item.width())
+	}
+	if k.grid {
+		k.columns(items, limit)
+		return k
+	}
 	var used vg.Length
-	for _, k := range items {
-		if need := keySpace + k.width(); len(rows) > 0 && used+need <= limit {
-			last := len(rows) - 1
-			rows[last] = append(rows[last], k)
+	for _, item := range items {
+		if need := keySpace + item.width(); len(k.rows) > 0 && used+need <= limit {
+			last := len(k.rows) - 1
+			k.rows[last] = append(k.rows[last], item)
 			used += need
 			continue
 		}
-		rows = append(rows, []keyItem{k})
-		used = k.width()
+		k.rows = append(k.rows, []keyItem{item})
+		used = item.width()
 	}
-	return rows
+	return k
 }
 
-func samplePoint(p pen, x, y vg.Length) {
-	mid := vg.Point{X: x + keySwatch/2, Y: y}
-	p.line(blue, barLine, nil, vg.Point{X: mid.X, Y: y - 4}, vg.Point{X: mid.X, Y: y + 4})
-	p.disc(blue, mid, maxRadius*0.7)
-}
-
-func sampleCurve(p pen, x, y vg.Length) {
-	p.line(ink, curveLine, nil, vg.Point{X: x, Y: y}, vg.Point{X: x + keySwatch, Y: y})
-}
-
-func sampleNatural(p pen, x, y vg.Length) {
-	p.line(grey, barLine, natural, vg.Point{X: x, Y: y}, vg.Point{X: x + keySwatch, Y: y})
-}
-
-func sampleBand(p pen, x, y vg.Length) {
-	p.box(orangeTint, x, y-3.5, x+keySwatch, y+3.5)
-	for _, at := range []vg.Length{x, x + keySwatch} {
-		p.line(vermilion, barLine, bandEdge, vg.Point{X: at, Y: y - 3.5}, vg.Point{X: at, Y: y + 3.5})
+// columns sets the items in as many columns as fit, reading down each.
+func (k *keyBox) columns(items []keyItem, limit vg.Length) {
+	n := max(1, min(len(items), int((limit+keySpace)/(k.each+keySpace))))
+	high := (len(items) + n - 1) / n
+	k.rows = make([][]keyItem, high)
+	for i, item := range items {
+		k.rows[i%high] = append(k.rows[i%high], item)
 	}
 }
 
-func (c Curve) sampleLC50(p pen, x, y vg.Length) {
-	if c.hasLimits() {
-		p.line(vermilion, limitLine, nil, vg.Point{X: x, Y: y}, vg.Point{X: x + keySwatch, Y: y})
+// height is the height of the key, with the gap below it.
+func (k keyBox) height() vg.Length {
+	if len(k.rows) == 0 {
+		return 0
 	}
-	corners := diamond(vg.Point{X: x + keySwatch/2, Y: y}, diamondRad*0.8)
-	p.shape(white, corners...)
-	p.outline(vermilion, diamondLine, corners...)
+	sum := gap
+	for _, row := range k.rows {
+		sum += rowHeight(row)
+	}
+	return sum
+}
+
+func rowHeight(row []keyItem) vg.Length {
+	h := vg.Length(0)
+	for _, item := range row {
+		h = max(h, item.height())
+	}
+	return h
+}
+
+// draw sets the fitted key downwards from top.
+func (k keyBox) draw(p pen, left, top vg.Length) {
+	for _, row := range k.rows {
+		x, y := left, top-keyLeading/2
+		for _, item := range row {
+			item.sample(p, x, y)
+			baseline := y - keySize*0.35
+			for _, s := range item.lines.lines {
+				p.write(item.lines.face, text, x+keySwatch+gap, baseline, atStart, s)
+				baseline -= item.lines.leading()
+			}
+			if k.grid {
+				x += k.each + keySpace
+			} else {
+				x += item.width() + keySpace
+			}
+		}
+		top -= rowHeight(row)
+	}
 }

@@ -5,9 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
 // textBox is the room that a text takes on the page.
@@ -16,65 +14,86 @@ type textBox struct {
 	x0, y0, x1, y1 vg.Length
 }
 
-// boxCanvas records where text goes. It follows translation and a quarter turn,
-// which is all that the figure uses.
-type boxCanvas struct {
-	*vgsvg.Canvas
-	at     vg.Point
-	turned bool
-	boxes  []textBox
-}
-
-func (c *boxCanvas) Translate(pt vg.Point) { c.at = pt; c.Canvas.Translate(pt) }
-func (c *boxCanvas) Rotate(r float64)      { c.turned = true; c.Canvas.Rotate(r) }
-func (c *boxCanvas) Pop()                  { c.at, c.turned = vg.Point{}, false; c.Canvas.Pop() }
-
-// fillAnchored takes the text to be as wide as the room that must be left for it.
-func (c *boxCanvas) fillAnchored(f font.Face, pt vg.Point, anchor float64, s string) {
+// boxOf takes the text to be as wide as the room that must be left for it.
+func boxOf(l lettering) textBox {
 	const rise, drop = 0.72, 0.16 // capital height and most of a descender, in ems
-	w, size := room(f, s), f.Font.Size
-	pt.X -= vg.Length(anchor) * w
-	b := textBox{s, c.at.X + pt.X, c.at.Y + pt.Y - drop*size, c.at.X + pt.X + w, c.at.Y + pt.Y + rise*size}
-	if c.turned {
-		b = textBox{s, c.at.X - rise*size, c.at.Y + pt.X, c.at.X + drop*size, c.at.Y + pt.X + w}
+	w, size := room(l.face, l.s), l.face.Font.Size
+	from := -vg.Length(l.anchor) * w
+	if l.up {
+		return textBox{l.s, l.at.X - rise*size, l.at.Y + from, l.at.X + drop*size, l.at.Y + from + w}
 	}
-	c.boxes = append(c.boxes, b)
-	c.Canvas.FillString(f, pt, s)
+	return textBox{l.s, l.at.X + from, l.at.Y - drop*size, l.at.X + from + w, l.at.Y + rise*size}
 }
 
+// drawn draws a figure on a recording, or fails the test.
+func drawn(t *testing.T, f Figure) (page, *recording) {
+	t.Helper()
+	g, err := f.page()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g, g.record()
+}
+
+// Both as SVG has the texts and as the files that carry every glyph have them.
 func TestTextNeitherOverlapsNorRunsOut(t *testing.T) {
-	for name, c := range figures() {
-		l, err := c.arrange()
-		if err != nil {
-			t.Fatalf("%s: %v", name, err)
-		}
-		canvas := &boxCanvas{Canvas: vgsvg.New(l.w, l.h)}
-		c.draw(canvas, l)
-		for i, a := range canvas.boxes {
-			if a.x0 < 0 || a.y0 < 0 || a.x1 > l.w || a.y1 > l.h {
-				t.Errorf("%s: %q runs off the page", name, a.s)
-			}
-			for _, b := range canvas.boxes[:i] {
-				if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
-					t.Errorf("%s: %q overlaps %q", name, a.s, b.s)
+	for name, one := range figures() {
+		for _, f := range []Figure{one, one.withTexts(printable)} {
+			g, r := drawn(t, f)
+			var boxes []textBox
+			for _, l := range r.texts {
+				a := boxOf(l)
+				if a.x0 < 0 || a.y0 < 0 || a.x1 > g.w || a.y1 > g.h {
+					t.Errorf("%s: %q runs off the page", name, a.s)
 				}
+				for _, b := range boxes {
+					if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+						t.Errorf("%s: %q overlaps %q", name, a.s, b.s)
+					}
+				}
+				boxes = append(boxes, a)
 			}
+		}
+	}
+}
+
+// No mark leaves the page either.
+func TestMarksStayOnThePage(t *testing.T) {
+	for name, f := range figures() {
+		g, r := drawn(t, f)
+		r.replay(bounds{func(p vg.Point) {
+			const hair = 0.01
+			if p.X < -hair || p.Y < -hair || p.X > g.w+hair || p.Y > g.h+hair || math.IsNaN(float64(p.X+p.Y)) {
+				t.Errorf("%s: a mark at (%g, %g) on a page of %g by %g", name, p.X, p.Y, g.w, g.h)
+			}
+		}})
+	}
+}
+
+// bounds is a canvas that sees every place of a path.
+type bounds struct{ see func(vg.Point) }
+
+func (b bounds) stroke(p vg.Path, _ stroke) { b.fill(p, ink) }
+func (b bounds) write(lettering)            {}
+func (b bounds) fill(p vg.Path, _ color.NRGBA) {
+	for _, k := range p {
+		if k.Type != vg.CloseComp {
+			b.see(k.Pos)
 		}
 	}
 }
 
 // Apart from a remark in an empty figure, no text stands among the data.
 func TestTextStaysOffTheData(t *testing.T) {
-	for name, c := range figures() {
-		l, err := c.arrange()
+	for name, c := range curves() {
+		_, l, err := c.arrange()
 		if err != nil {
 			t.Fatal(err)
 		}
 		f := l.frame
-		canvas := &boxCanvas{Canvas: vgsvg.New(l.w, l.h)}
-		c.draw(canvas, l)
-		for _, b := range canvas.boxes {
-			if b.s != "no treated mites" && b.x1 > f.axis && b.y0 < f.top+maxRadius && b.y1 > f.foot {
+		_, r := drawn(t, c)
+		for _, k := range r.texts {
+			if b := boxOf(k); b.s != noTreated && b.x1 > f.axis && b.y0 < f.top+maxRadius && b.y1 > f.foot {
 				t.Errorf("%s: %q stands among the data", name, b.s)
 			}
 		}
@@ -127,7 +146,7 @@ func TestContrast(t *testing.T) {
 			t.Errorf("text %v on white: contrast %.2f", c, got)
 		}
 	}
-	for _, c := range []color.NRGBA{blue, vermilion, grey} {
+	for _, c := range append(seriesColours[:len(seriesColours):len(seriesColours)], blue, vermilion, grey) {
 		if got := contrast(c, white); got < 3 {
 			t.Errorf("mark %v on white: contrast %.2f", c, got)
 		}
@@ -147,7 +166,7 @@ func TestPrintedUnit(t *testing.T) {
 			t.Errorf("unit %q is printed %q, want %q", unit, got, want)
 		}
 	}
-	c := figures()["micro"]
+	c := curves()["micro"]
 	if got, want := c.axisLabel(), "Amitraz (µg/vial)"; got != want {
 		t.Errorf("axis label %q, want %q", got, want)
 	}
@@ -158,14 +177,14 @@ func TestPrintedUnit(t *testing.T) {
 
 // No row of the key is wider than the column, and the ordinary one needs two.
 func TestKeyRows(t *testing.T) {
-	l, err := ordinary().arrange()
+	l, _, err := ordinary().arrange()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(l.rows) != 2 {
-		t.Errorf("%d rows of the key, want 2", len(l.rows))
+	if len(l.key.rows) != 2 {
+		t.Errorf("%d rows of the key, want 2", len(l.key.rows))
 	}
-	for _, row := range l.rows {
+	for _, row := range l.key.rows {
 		used := -keySpace
 		for _, k := range row {
 			used += keySpace + k.width()
@@ -174,7 +193,22 @@ func TestKeyRows(t *testing.T) {
 			t.Errorf("a row of the key is %g wide", used)
 		}
 	}
-	if rows := keyRows(ordinary().key(), 1000); len(rows) != 1 {
-		t.Errorf("%d rows of the key where one has room", len(rows))
+	if k := (keyBox{items: ordinary().key()}).fit(1000); len(k.rows) != 1 {
+		t.Errorf("%d rows of the key where one has room", len(k.rows))
+	}
+}
+
+// A grid reads down its columns, as many as fit.
+func TestKeyGrid(t *testing.T) {
+	var items []keyItem
+	for i := range 7 {
+		items = append(items, keyItem{name: apiary(i)})
+	}
+	k := keyBox{items: items, grid: true}.fit(160)
+	if len(k.rows) != 3 || k.rows[0][0].name != "Apiary 1" || k.rows[1][0].name != "Apiary 2" || k.rows[0][1].name != "Apiary 4" {
+		t.Errorf("rows %d, first %v", len(k.rows), k.rows[0][0].name)
+	}
+	if wide := vg.Length(len(k.rows[0]))*(k.each+keySpace) - keySpace; wide > 160 {
+		t.Errorf("the grid is %g wide, want at most 160", wide)
 	}
 }

@@ -7,25 +7,20 @@ import (
 	"testing"
 
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-// strokeCanvas records the stroked paths and their colours.
-type strokeCanvas struct {
-	*vgsvg.Canvas
-	colour color.Color
-	paths  map[color.Color][]vg.Path
+// strokes records the stroked paths by their colours.
+type strokes struct {
+	recording
+	paths map[color.NRGBA][]vg.Path
 }
 
-func newStrokes() *strokeCanvas {
-	return &strokeCanvas{Canvas: vgsvg.New(100, 100), paths: map[color.Color][]vg.Path{}}
-}
+func newStrokes() *strokes { return &strokes{paths: map[color.NRGBA][]vg.Path{}} }
 
-func (c *strokeCanvas) SetColor(k color.Color) { c.colour = k; c.Canvas.SetColor(k) }
-func (c *strokeCanvas) Stroke(p vg.Path)       { c.paths[c.colour] = append(c.paths[c.colour], p) }
+func (c *strokes) stroke(p vg.Path, s stroke) { c.paths[s.colour] = append(c.paths[s.colour], p) }
 
 // hundred is a frame of 100 by 100 points over 0.1 to 10.
-var hundred = frame{right: 100, top: 100, dose: span{-1, 1}}
+var hundred = frame{right: 100, top: 100, across: span{-1, 1}, up: span{0, 1}}
 
 // placeTolerance is rounding, in points.
 const placeTolerance = 1e-9
@@ -37,9 +32,9 @@ func near(p vg.Point, x, y vg.Length) bool {
 
 // A curve from the outside that leaves 0 to 100 % stays within the figure.
 func TestCurveStaysWithinTheFigure(t *testing.T) {
-	c := Curve{Response: func(d float64) float64 { return 3 * math.Log10(d) }}
+	c := Population{Response: func(d float64) float64 { return 3 * math.Log10(d) }}
 	canvas := newStrokes()
-	c.drawCurve(pen{canvas}, hundred)
+	c.drawCurve(pen{canvas}, hundred, soleStyle)
 	if len(canvas.paths[ink]) != 1 {
 		t.Fatalf("%d curves, want 1", len(canvas.paths[ink]))
 	}
@@ -52,9 +47,9 @@ func TestCurveStaysWithinTheFigure(t *testing.T) {
 
 // The samples are equally far apart in log concentration.
 func TestCurveIsSampledEvenlyInLogConcentration(t *testing.T) {
-	c := Curve{Response: probit(1, 2, 0)}
+	c := Population{Response: probit(1, 2, 0)}
 	canvas := newStrokes()
-	c.drawCurve(pen{canvas}, hundred)
+	c.drawCurve(pen{canvas}, hundred, soleStyle)
 	curve := canvas.paths[ink][0]
 	if len(curve) != curveSteps+1 {
 		t.Fatalf("%d samples, want %d", len(curve), curveSteps+1)
@@ -74,8 +69,8 @@ func TestExtrapolationIsSeparate(t *testing.T) {
 	c := beyond(30, 12, inf)
 	canvas := newStrokes()
 	f := hundred
-	f.dose = c.axisSpan()
-	c.drawCurve(pen{canvas}, f)
+	f.across = c.axisSpan()
+	c.drawCurve(pen{canvas}, f, soleStyle)
 	paths := canvas.paths[ink]
 	if len(paths) != 2 {
 		t.Fatalf("%d stretches, want the extrapolated and the tested", len(paths))
@@ -88,7 +83,7 @@ func TestExtrapolationIsSeparate(t *testing.T) {
 
 // The bar of limits ends at the limits, at the height of the LC50.
 func TestLimitsAreDrawnToScale(t *testing.T) {
-	c := Curve{LC50: 1, Lower: 0.1, Upper: math.Sqrt(10), NaturalMortality: 0.2}
+	c := Population{LC50: 1, Lower: 0.1, Upper: math.Sqrt(10), NaturalMortality: 0.2}
 	canvas := newStrokes()
 	c.drawLC50(pen{canvas}, hundred)
 	drop, bar := canvas.paths[vermilion][0], canvas.paths[vermilion][1]
@@ -100,41 +95,34 @@ func TestLimitsAreDrawnToScale(t *testing.T) {
 	}
 }
 
-// stackCanvas records what is painted over one place, from the bottom up.
-type stackCanvas struct {
-	*vgsvg.Canvas
-	at     vg.Point
-	colour color.Color
-	stack  []string
+// stack records what is painted over one place, from the bottom up.
+type stack struct {
+	recording
+	at   vg.Point
+	what []string
 }
 
-func (c *stackCanvas) SetColor(k color.Color) { c.colour = k; c.Canvas.SetColor(k) }
-
-func (c *stackCanvas) note(what string) {
-	names := map[color.Color]string{white: "white", blue: "blue", vermilion: "vermilion", ink: "ink"}
-	c.stack = append(c.stack, what+" "+names[c.colour])
+func (c *stack) note(what string, k color.NRGBA) {
+	names := map[color.NRGBA]string{white: "white", blue: "blue", vermilion: "vermilion", ink: "ink"}
+	c.what = append(c.what, what+" "+names[k])
 }
 
-// Fill notes a filled shape that is centred on the place.
-func (c *stackCanvas) Fill(p vg.Path) {
-	x, y, n := vg.Length(0), vg.Length(0), vg.Length(0)
-	for _, k := range p {
-		switch k.Type {
-		case vg.ArcComp:
-			x, y, n = k.Pos.X, k.Pos.Y, 1
-		case vg.MoveComp, vg.LineComp:
-			x, y, n = x+k.Pos.X, y+k.Pos.Y, n+1
-		}
+// fill notes a filled shape that is centred on the place.
+func (c *stack) fill(p vg.Path, k color.NRGBA) {
+	low, high := p[0].Pos, p[0].Pos
+	for _, one := range p[:len(p)-1] {
+		low = vg.Point{X: min(low.X, one.Pos.X), Y: min(low.Y, one.Pos.Y)}
+		high = vg.Point{X: max(high.X, one.Pos.X), Y: max(high.Y, one.Pos.Y)}
 	}
-	if near(vg.Point{X: x / n, Y: y / n}, c.at.X, c.at.Y) {
-		c.note("fill")
+	if near(vg.Point{X: (low.X + high.X) / 2, Y: (low.Y + high.Y) / 2}, c.at.X, c.at.Y) {
+		c.note("fill", k)
 	}
 }
 
-// Stroke notes a closed outline.
-func (c *stackCanvas) Stroke(p vg.Path) {
+// stroke notes a closed outline.
+func (c *stack) stroke(p vg.Path, s stroke) {
 	if p[len(p)-1].Type == vg.CloseComp {
-		c.note("outline")
+		c.note("outline", s.colour)
 	}
 }
 
@@ -150,10 +138,10 @@ func TestDiamondLeavesThePointInSight(t *testing.T) {
 		{"a point at the LC50", []Point{{0.1, 20, 0}, {1, 20, 10}, {10, 20, 20}},
 			"fill white, fill white, fill blue, outline white, outline vermilion"},
 	} {
-		curve := Curve{LC50: 1, Lower: 0.5, Upper: 2, NaturalMortality: nan, Points: c.points}
-		canvas := &stackCanvas{Canvas: vgsvg.New(100, 100), at: vg.Point{X: 50, Y: 50}}
+		curve := Population{LC50: 1, Lower: 0.5, Upper: 2, NaturalMortality: nan, Points: c.points}
+		canvas := &stack{at: vg.Point{X: 50, Y: 50}}
 		curve.drawMarks(pen{canvas}, hundred)
-		if got := strings.Join(canvas.stack, ", "); got != c.want {
+		if got := strings.Join(canvas.what, ", "); got != c.want {
 			t.Errorf("%s: painted %q, want %q", c.what, got, c.want)
 		}
 	}

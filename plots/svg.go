@@ -1,97 +1,134 @@
 package plots
 
 import (
-	"bytes"
 	"fmt"
 	"html"
-	"io"
+	"image/color"
+	"math"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-// fontList names the fonts that may set the text: those of one set of widths,
-// then whatever the reader has.
-const fontList = "'Liberation Sans',Arial,Helvetica,sans-serif"
-
-// WriteSVG writes the figure as one SVG element without an XML declaration, so
-// that it can stand alone or inside an HTML page. The same value gives the same
-// bytes. It fails, before writing anything, on a value that cannot be drawn and
-// on a size too small for the text.
-func (c Curve) WriteSVG(w io.Writer) error {
-	if err := c.check(); err != nil {
-		return err
-	}
-	l, err := c.arrange()
-	if err != nil {
-		return err
-	}
-	canvas := &svgCanvas{Canvas: vgsvg.New(l.w, l.h)}
-	c.draw(canvas, l)
-	var raw bytes.Buffer
-	if _, err := canvas.WriteTo(&raw); err != nil {
-		return fmt.Errorf("plots: writing SVG: %w", err)
-	}
-	out, err := canvas.finish(raw.String(), c.name(), c.describe())
-	if err != nil {
-		return err
-	}
-	if _, err := io.WriteString(w, out); err != nil {
-		return fmt.Errorf("plots: writing SVG: %w", err)
-	}
-	return nil
+// encodeSVG writes a document that stands alone.
+func encodeSVG(r *recording, info sheetInfo) ([]byte, error) {
+	return svgDocument(r, info, fontFace(r.runes(false), false)+fontFace(r.runes(true), true)), nil
 }
 
-// svgCanvas remembers the attributes that its texts still need.
+// encodeInlineSVG writes an element for a page that embeds the font itself.
+func encodeInlineSVG(r *recording, info sheetInfo) ([]byte, error) {
+	return svgDocument(r, info, ""), nil
+}
+
+// svgDocument writes one SVG element without an XML declaration.
+func svgDocument(r *recording, info sheetInfo, style string) []byte {
+	c := &svgCanvas{h: info.h}
+	w, h := number(info.w), number(info.h)
+	fmt.Fprintf(&c.b, `<svg xmlns="http://www.w3.org/2000/svg" role="img" width="%spt" height="%spt" viewBox="0 0 %s %s" font-family="%s">`,
+		w, h, w, h, FontList)
+	fmt.Fprintf(&c.b, "\n<title>%s</title>\n<desc>%s</desc>\n", html.EscapeString(info.name), html.EscapeString(info.description))
+	if style != "" {
+		c.b.WriteString("<style>\n" + style + "</style>\n")
+	}
+	r.replay(c)
+	c.b.WriteString("</svg>\n")
+	return []byte(c.b.String())
+}
+
+// svgCanvas writes marks as SVG elements. SVG counts from the top, the figure
+// from the bottom.
 type svgCanvas struct {
-	*vgsvg.Canvas
-	attributes []string // of each text in order of drawing
+	b strings.Builder
+	h vg.Length
 }
 
-// fillAnchored draws the text at its anchor and notes how it is aligned, and its
-// width, unless the font lacks some of its glyphs and another font decides.
-func (c *svgCanvas) fillAnchored(f font.Face, at vg.Point, anchor float64, s string) {
-	attributes := ""
-	switch anchor {
-	case atMiddle:
-		attributes = `text-anchor="middle" `
-	case atEnd:
-		attributes = `text-anchor="end" `
-	}
-	if covered(f, s) {
-		attributes += fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, width(f, s))
-	}
-	c.attributes = append(c.attributes, attributes)
-	c.Canvas.FillString(f, at, s)
-}
-
-// finish turns the canvas's document into ours: a header with role, title and
-// description, a list of fonts instead of one, and for each text its
-// alignment and the width it was laid out with.
-//
-// A user's text cannot be mistaken for markup here: the canvas has escaped its
-// angle brackets and quotes.
-func (c *svgCanvas) finish(doc, title, description string) (string, error) {
-	const open, end = "<svg ", ">"
-	start := strings.Index(doc, open)
-	stop := strings.Index(doc[max(start, 0):], end)
-	if start < 0 || stop < 0 {
-		return "", fmt.Errorf("plots: the SVG canvas wrote no %q element", open)
-	}
-	body := doc[start+stop+len(end):]
-	body = strings.ReplaceAll(body, `style="font-family:Liberation Sans;font-variant:normal;`, `style="font-family:`+fontList+`;`)
-	var b strings.Builder
-	w, h := c.Size()
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" role="img" width="%.5gpt" height="%.5gpt" viewBox="0 0 %.5g %.5g">`,
-		w, h, w, h)
-	fmt.Fprintf(&b, "\n<title>%s</title>\n<desc>%s</desc>", html.EscapeString(title), html.EscapeString(description))
-	for i, piece := range strings.Split(body, "<text ") {
-		if i > 0 {
-			b.WriteString("<text " + c.attributes[i-1])
+func (c *svgCanvas) stroke(p vg.Path, s stroke) {
+	fmt.Fprintf(&c.b, `<path d="%s" fill="none" %s stroke-width="%s"`, c.data(p), paint("stroke", s.colour), number(s.width))
+	if len(s.dash) > 0 {
+		parts := make([]string, len(s.dash))
+		for i, d := range s.dash {
+			parts[i] = number(d)
 		}
-		b.WriteString(piece)
+		fmt.Fprintf(&c.b, ` stroke-dasharray="%s"`, strings.Join(parts, " "))
 	}
-	return b.String(), nil
+	c.b.WriteString("/>\n")
 }
+
+func (c *svgCanvas) fill(p vg.Path, k color.NRGBA) {
+	fmt.Fprintf(&c.b, "<path d=\"%s\" %s/>\n", c.data(p), paint("fill", k))
+}
+
+// write sets a text. It leaves it to the reader to align it, and tells the width
+// it was laid out with, unless the font lacks some of its glyphs and another font
+// decides.
+func (c *svgCanvas) write(l lettering) {
+	x, y := number(l.at.X), number(c.h-l.at.Y)
+	fmt.Fprintf(&c.b, `<text x="%s" y="%s" font-size="%s" %s`, x, y, number(l.face.Font.Size), paint("fill", l.colour))
+	if isBold(l.face) {
+		c.b.WriteString(` font-weight="700"`)
+	}
+	if l.up {
+		fmt.Fprintf(&c.b, ` transform="rotate(-90 %s %s)"`, x, y)
+	}
+	switch l.anchor {
+	case atMiddle:
+		c.b.WriteString(` text-anchor="middle"`)
+	case atEnd:
+		c.b.WriteString(` text-anchor="end"`)
+	}
+	if covered(l.face, l.s) {
+		fmt.Fprintf(&c.b, ` textLength="%s" lengthAdjust="spacingAndGlyphs"`, number(width(l.face, l.s)))
+	}
+	fmt.Fprintf(&c.b, ">%s</text>\n", html.EscapeString(l.s))
+}
+
+// data writes a path.
+func (c *svgCanvas) data(p vg.Path) string {
+	var b strings.Builder
+	at := func(letter string, pts ...vg.Point) {
+		for i, pt := range pts {
+			if i > 0 {
+				letter = " "
+			}
+			b.WriteString(letter + number(pt.X) + "," + number(c.h-pt.Y))
+		}
+	}
+	for _, k := range p {
+		switch k.Type {
+		case vg.MoveComp:
+			at("M", k.Pos)
+		case vg.LineComp:
+			at("L", k.Pos)
+		case vg.CurveComp:
+			at("C", append(k.Control[:2:2], k.Pos)...)
+		case vg.CloseComp:
+			b.WriteByte('Z')
+		default:
+			panic("plots: a path with an arc")
+		}
+	}
+	return b.String()
+}
+
+// paint names a colour, and its opacity unless it is opaque.
+func paint(what string, c color.NRGBA) string {
+	s := fmt.Sprintf(`%s="#%02X%02X%02X"`, what, c.R, c.G, c.B)
+	if c.A < 0xFF {
+		s += fmt.Sprintf(` %s-opacity="%.3g"`, what, float64(c.A)/0xFF)
+	}
+	return s
+}
+
+// number writes a length to a hundredth of a point, finer than any printer.
+func number(v vg.Length) string {
+	r := math.Round(float64(v)*100) / 100
+	if r == 0 {
+		r = 0 // no minus sign
+	}
+	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+// isBold reports whether the face is bolder than normal.
+func isBold(f font.Face) bool { return f.Font.Weight > 0 }

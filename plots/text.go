@@ -1,34 +1,39 @@
 package plots
 
 import (
+	"sort"
 	"strings"
 	"sync"
 	"unicode"
 
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	stdfont "golang.org/x/image/font"
+	"golang.org/x/image/font/opentype"
 	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/font/liberation"
 	"gonum.org/v1/plot/vg"
 )
 
-// fonts returns the faces of the Liberation family by PostScript name, parsed
-// when the first figure is drawn.
-var fonts = sync.OnceValue(func() map[string]font.Face {
-	byName := map[string]font.Face{}
-	for _, f := range liberation.Collection() {
-		byName[f.Name()] = f
+// fonts holds the regular and the bold face, taken apart when the first figure is
+// drawn.
+var fonts = sync.OnceValue(func() [2]font.Face {
+	var out [2]font.Face
+	for i, data := range [][]byte{liberationsansregular.TTF, liberationsansbold.TTF} {
+		f, err := opentype.Parse(data)
+		if err != nil {
+			panic(err) // the font is part of the program
+		}
+		out[i] = font.Face{Font: font.Font{Typeface: "Liberation", Variant: "Sans"}, Face: f}
 	}
-	return byName
+	out[1].Font.Weight = stdfont.WeightBold
+	return out
 })
 
 // face returns the sans-serif face of the given size.
 func face(size vg.Length, bold bool) font.Face {
-	name := "LiberationSans-Regular"
+	f := fonts()[0]
 	if bold {
-		name = "LiberationSans-Bold"
-	}
-	f, ok := fonts()[name]
-	if !ok {
-		panic("plots: the font collection lacks " + name)
+		f = fonts()[1]
 	}
 	f.Font.Size = size
 	return f
@@ -73,7 +78,7 @@ const (
 
 // room returns the width to keep free for s, whatever font sets it.
 func room(f font.Face, s string) vg.Length {
-	if f.Font.Weight > 0 { // bolder than normal
+	if isBold(f) {
 		return boldSlack * width(f, s)
 	}
 	return slack * width(f, s)
@@ -110,7 +115,7 @@ func wrap(f font.Face, s string, limit vg.Length) []string {
 		if line != "" {
 			lines = append(lines, line)
 		}
-		for room(f, word) > limit {
+		for word != "" && room(f, word) > limit {
 			head := fitting(f, word, limit)
 			lines = append(lines, head)
 			word = word[len(head):]
@@ -157,6 +162,23 @@ func (b block) leading() vg.Length {
 // which it takes at most most lines, and failing that at the small size cut
 // short with an ellipsis. (The description of a figure repeats it in full.)
 func fitBlock(s string, limit, big, small vg.Length, bold bool, most int) block {
+	return fitCut(s, limit, big, small, bold, most, func(r []rune, keep int) string {
+		return strings.TrimRight(string(r[:keep]), " ") + "…"
+	})
+}
+
+// fitName is fitBlock for a name among others, which is cut in its middle:
+// names differ at either end.
+func fitName(s string, limit, big, small vg.Length, most int) block {
+	return fitCut(s, limit, big, small, false, most, func(r []rune, keep int) string {
+		head := strings.TrimRight(string(r[:(keep+1)/2]), " ")
+		tail := strings.TrimLeft(string(r[len(r)-keep/2:]), " ")
+		return head + "…" + tail
+	})
+}
+
+// fitCut sets s within limit; cut shortens it to the given number of runes.
+func fitCut(s string, limit, big, small vg.Length, bold bool, most int, cut func(r []rune, keep int) string) block {
 	var b block
 	for size := big; size >= small; size -= 0.5 {
 		f := face(size, bold)
@@ -165,11 +187,17 @@ func fitBlock(s string, limit, big, small vg.Length, bold bool, most int) block 
 			return b
 		}
 	}
-	last := b.lines[most-1]
-	for room(b.face, last+"…") > limit {
-		runes := []rune(last)
-		last = string(runes[:len(runes)-1])
-	}
-	b.lines = append(b.lines[:most-1:most-1], strings.TrimRight(last, " ")+"…")
+	runes := []rune(s)
+	keep := sort.Search(len(runes), func(k int) bool { return len(wrap(b.face, cut(runes, k), limit)) > most }) - 1
+	b.lines = wrap(b.face, cut(runes, max(keep, 0)), limit)
 	return b
+}
+
+// shortened sets s within limit on one line of the face, cut with an ellipsis
+// where it is longer.
+func shortened(f font.Face, s string, limit vg.Length) string {
+	if room(f, s) <= limit {
+		return s
+	}
+	return strings.TrimRight(fitting(f, s, limit-room(f, "…")), " ") + "…"
 }

@@ -14,6 +14,7 @@ type tick struct {
 	value    float64 // the concentration
 	label    string  // "" for a minor tick
 	exponent string  // raised after the label: "10" and "−6"
+	under    string  // a second line
 }
 
 // A ladder names the concentrations that carry a label: the mantissas within
