@@ -61,8 +61,10 @@ twice LC99 under each link, with the survival of susceptible mites there.`,
 			if err != nil {
 				return err
 			}
+			discarded, refused := discards(refused)
 			if !output.quiet {
 				remark(cmd.ErrOrStderr(), data.warnings)
+				remarkDiscarded(cmd.ErrOrStderr(), discarded)
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error {
 				return render.WriteBaselines(w, answer, output.format)

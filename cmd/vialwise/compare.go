@@ -39,9 +39,9 @@ with the baseline of its acaricide, protocol, unit, exposure and reading time.
 For each it gives the resistance ratio at LC50 and LC90 with limits, tests of
 parallel and of equal lines, adjusted for the number of populations, the
 fraction of resistant mites that an ordinary LC50 hides, and the probability of
-each band of a named rule set. Assays that differ in protocol are refused, and
-so are those that a quality rule discards; both are listed with the reason, and
-the exit status is then 1.`,
+each band of a named rule set. Assays that a quality rule discards are listed
+with the reason instead. Assays that differ in protocol, unit or the like from
+every baseline are refused and listed, and the exit status is then 1.`,
 		Example: `  vialwise compare counts.csv
   vialwise compare --baseline reference-2031 spring.csv autumn.csv
   vialwise compare --percent 50,90 --format json --out ratios.json counts.csv
@@ -67,13 +67,15 @@ the exit status is then 1.`,
 			if err != nil {
 				return err
 			}
+			discarded, refused := discards(answer.Refused)
 			if !output.quiet {
 				remark(cmd.ErrOrStderr(), data.warnings)
+				remarkDiscarded(cmd.ErrOrStderr(), discarded)
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error {
 				return render.WriteComparisons(w, answer, output.format)
 			})
-			return errors.Join(err, refusals(answer.Refused))
+			return errors.Join(err, refusals(refused))
 		},
 	}
 	model.register(cmd.Flags())
@@ -151,6 +153,25 @@ func compare(data *counts, programme *bioassay.Programme, flags baselineFlags, o
 		return nil, errors.Join(errors.New("no assay could be compared with the baseline"), refusals(answer.Refused))
 	}
 	return answer, nil
+}
+
+// discards parts the assays that a quality rule discards, which is an answer,
+// from those that could not be compared as asked, which is a failure.
+func discards(all []bioassay.Refusal) (discarded, refused []bioassay.Refusal) {
+	for _, r := range all {
+		if errors.Is(r.Err, bioassay.ErrDiscarded) {
+			discarded = append(discarded, r)
+		} else {
+			refused = append(refused, r)
+		}
+	}
+	return discarded, refused
+}
+
+func remarkDiscarded(stderr io.Writer, discarded []bioassay.Refusal) {
+	for _, r := range discarded {
+		fmt.Fprintf(stderr, "vialwise: %v\n", r.Err)
+	}
 }
 
 // refusals joins the reasons of all refusals.
