@@ -1,15 +1,8 @@
 package tables
 
-import "strings"
-
-// joined is a name as the known ones are written.
-func joined(name string) string {
-	return strings.NewReplacer(" ", "_", "-", "_").Replace(folded(name))
-}
-
 // alike reports whether an unknown name is probably a known one misspelt.
 func alike(name, known string) bool {
-	return distance(joined(name), known) <= max(1, len(known)/4)
+	return distance(keyOf(name), known) <= max(1, len(known)/4)
 }
 
 // distance is the least number of characters to insert, delete or replace, or

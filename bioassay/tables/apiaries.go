@@ -3,7 +3,6 @@ package tables
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"vialwise/bioassay"
@@ -22,7 +21,7 @@ var (
 	apiaryNames    = []string{"apiary", "region", "latitude", "longitude", "contact_code"}
 	apiaryRequired = []string{"apiary"}
 	apiaryLayout   = layout{
-		title: "table of apiaries", contents: "apiaries", known: apiaryNames, required: apiaryRequired,
+		title: "table of apiaries", contents: "apiaries", known: apiaryNames, required: apiaryRequired, aliases: apiaryAliases,
 		synonyms: map[string][]string{"apiary": {"site", "yard", "location"}}, // common practice
 	}
 )
@@ -42,7 +41,7 @@ func ReadApiariesFile(path string) (*ApiaryTable, error) {
 // ReadApiaries reads a table of apiaries, one row each. Only the column apiary
 // must be there. Errors are those of [Read].
 func ReadApiaries(name string, r io.Reader) (*ApiaryTable, error) {
-	s, err := openSheet(name, r, apiaryLayout, usual)
+	s, err := openSheet(name, r, apiaryLayout, usual, Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -54,9 +53,7 @@ func ReadApiaries(name string, r io.Reader) (*ApiaryTable, error) {
 	if err := s.close(len(t.Apiaries)); err != nil {
 		return nil, err
 	}
-	for _, cell := range slices.Sorted(slices.Values(s.header.unknown)) {
-		t.Unknown = append(t.Unknown, s.header.names[cell])
-	}
+	t.Unknown = s.names
 	t.Warnings = s.allWarnings()
 	return t, nil
 }
@@ -71,12 +68,15 @@ func readApiary(s *sheet, lines map[string]int) bioassay.Apiary {
 	a.Longitude = coordinate(s, apiaryLongitude, 180)
 	for _, cell := range s.header.unknown {
 		if text := s.cells[cell]; text != "" {
+			if bare, f := remark(s, cell); f == nil {
+				text = bare
+			}
 			a.Extra = append(a.Extra, bioassay.Field{Name: s.header.names[cell], Value: strings.Clone(text)})
 		}
 	}
 	switch code := s.header.place[apiaryCode]; {
 	case s.cells[code] == "":
-		s.fail(code, nameFault("", "the apiary"))
+		s.fail(code, nameFault("the apiary"))
 	case lines[a.Code] > 0:
 		s.fail(code, &fault{DuplicateApiary, fmt.Sprintf("the apiary is also on line %d", lines[a.Code]), "delete one of the two rows"})
 	case a.Code != "":
@@ -92,7 +92,7 @@ func apiaryText(s *sheet, column int) string {
 	if at < 0 {
 		return ""
 	}
-	text, f := parseText(s.cells[at])
+	text, f := label(s, at)
 	if f != nil {
 		s.fail(at, f)
 	}
@@ -105,7 +105,7 @@ func coordinate(s *sheet, column int, most float64) bioassay.Optional {
 	if at < 0 || s.cells[at] == "" {
 		return bioassay.Optional{}
 	}
-	v, f := parseDegrees(s.cells[at], most)
+	v, f := numeral(func(text string) (float64, *fault) { return parseDegrees(text, most) })(s, at)
 	if f != nil {
 		s.fail(at, f)
 		return bioassay.Optional{}

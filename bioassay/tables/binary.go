@@ -2,47 +2,29 @@ package tables
 
 import (
 	"bytes"
-	"encoding/binary"
 	"fmt"
 	"strings"
 )
 
-const saveAsUTF8 = `save the file as "CSV UTF-8 (comma-separated)"`
+const saveAsText = `save the table as CSV in UTF-8, or as an XLSX workbook`
 
-// foreign recognises files that are not text in a superset of ASCII. The
-// contents say what the file should have held.
-func foreign(data []byte, contents string) *fault {
-	start := data[:min(len(data), 64)]
+// foreign recognises files that are neither text nor a workbook. The contents
+// say what the file should have held.
+func foreign(start []byte, contents string) *fault {
 	switch {
-	case isWorkbook(start):
-		return &fault{BadEncoding, "this is a spreadsheet workbook, not a text file", saveAsUTF8}
-	case bytes.HasPrefix(start, []byte("\xFF\xFE")), bytes.HasPrefix(start, []byte("\xFE\xFF")), looksUTF16(start):
-		return &fault{BadEncoding, "the file is in UTF-16, not UTF-8", saveAsUTF8}
-	case isBinary(data):
-		return &fault{BadEncoding, "this is not a text file", "give the CSV file of the " + contents}
+	case bytes.HasPrefix(start, []byte("\xFF\xFE\x00\x00")), bytes.HasPrefix(start, []byte("\x00\x00\xFE\xFF")):
+		return &fault{BadEncoding, "the file is in UTF-32", saveAsText}
+	case isBinary(start):
+		return &fault{BadEncoding, "this is not a text file", "give the CSV or XLSX file of the " + contents}
 	}
 	return nil
 }
 
-// isWorkbook recognises the old workbooks by their signature, and the newer
-// ones, which are ZIP archives, by the name of the first file in the archive.
-func isWorkbook(start []byte) bool {
-	if bytes.HasPrefix(start, []byte("\xD0\xCF\x11\xE0")) {
-		return true
-	}
-	if !bytes.HasPrefix(start, []byte("PK\x03\x04")) {
-		return false
-	}
-	// The length of the name stands at byte 26, the name at byte 30 (APPNOTE
-	// of the ZIP format, section 4.3.7).
-	const lengthAt, nameAt = 26, 30
-	if len(start) < nameAt {
-		return true // too little to tell: a workbook is the likelier mistake
-	}
-	end := min(nameAt+int(binary.LittleEndian.Uint16(start[lengthAt:])), len(start))
-	name := string(start[nameAt:end])
-	for _, part := range []string{"[Content_Types].xml", "_rels/", "docProps/", "xl/", "mimetype"} {
-		if strings.HasPrefix(name, part) {
+// isPacked recognises what may be a workbook: a ZIP archive, or the container
+// of older and of encrypted workbooks.
+func isPacked(start []byte) bool {
+	for _, s := range []string{"PK\x03\x04", "PK\x05\x06", "\xD0\xCF\x11\xE0"} {
+		if bytes.HasPrefix(start, []byte(s)) {
 			return true
 		}
 	}
@@ -51,19 +33,18 @@ func isWorkbook(start []byte) bool {
 
 // signatures are the first bytes of files that are given by mistake and whose
 // first line need not show that they are not text.
-var signatures = []string{"\x89PNG", "\xFF\xD8\xFF", "GIF8", "%PDF-", "PK\x03\x04", "PK\x05\x06", "\x1F\x8B"}
+var signatures = []string{"\x89PNG", "\xFF\xD8\xFF", "GIF8", "%PDF-", "\x1F\x8B", "7z\xBC\xAF", "Rar!\x1A", "{\\rtf"}
 
 // isBinary reports whether the data are no text at all: they begin with a known
 // signature, or have a control byte in the first filled line or in more than
 // one of twenty bytes of the first kilobyte. A rarer one is the fault of its
 // cell, which the rows report with its place.
-func isBinary(data []byte) bool {
+func isBinary(start []byte) bool {
 	for _, s := range signatures {
-		if bytes.HasPrefix(data, []byte(s)) {
+		if bytes.HasPrefix(start, []byte(s)) {
 			return true
 		}
 	}
-	start := data[:min(len(data), 1024)]
 	controls := 0
 	for _, c := range start {
 		if isControl(c) {
@@ -107,14 +88,18 @@ func controlFault(cell string) *fault {
 // looksUTF16 reports whether the text has a zero byte in nearly every pair, as
 // Latin letters have in UTF-16.
 func looksUTF16(start []byte) bool {
+	start = start[:min(len(start), 64)]
 	if len(start) < 8 || len(start)%2 != 0 {
 		return false
 	}
-	halves := 0
+	first, second := 0, 0
 	for i := 0; i < len(start); i += 2 {
-		if (start[i] == 0) != (start[i+1] == 0) {
-			halves++
+		switch {
+		case start[i] == 0 && start[i+1] != 0:
+			first++
+		case start[i] != 0 && start[i+1] == 0:
+			second++
 		}
 	}
-	return halves*10 >= len(start)/2*8
+	return max(first, second)*10 >= len(start)/2*8
 }

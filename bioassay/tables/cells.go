@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/tables/workbook"
 )
 
 // spreadsheetErrors are what spreadsheets show instead of a value they cannot
@@ -34,53 +35,168 @@ func spreadsheetFault() *fault {
 		"repair the cell in the spreadsheet, widen its column, and export again"}
 }
 
-// parseText accepts any text but a spreadsheet's error.
-func parseText(s string) (string, *fault) {
-	if isSpreadsheetError(s) {
+// readText reads a cell of text. A number or a day that a workbook stores there
+// is not what was entered; loose columns, of remarks, take a day all the same.
+func (s *sheet) readText(cell int, loose bool) (string, *fault) {
+	text := s.cells[cell]
+	if isSpreadsheetError(text) {
 		return "", spreadsheetFault()
 	}
-	return s, nil
+	if s.book != nil {
+		if f := s.textKind(cell, text, loose); f != nil {
+			return "", f
+		}
+	}
+	if bare := unprotected(text); bare != text {
+		s.note(ProtectedText, cell, text, bare)
+		return bare, nil
+	}
+	return text, nil
 }
 
-// parseRole reads field or baseline.
-func parseRole(s string) (bioassay.Role, *fault) {
-	if isSpreadsheetError(s) {
+func (s *sheet) textKind(cell int, text string, loose bool) *fault {
+	switch kind := s.book.kind(cell); {
+	case kind == workbook.Failed:
+		return spreadsheetFault()
+	case kind == workbook.Date && !loose:
+		return &fault{SpreadsheetDate, "the cell holds a date, probably made of the text by a spreadsheet",
+			"format the column as text and enter it again from the record"}
+	case kind == workbook.Date:
+		s.note(CellDate, cell, text, "")
+	case kind == workbook.Shaped || kind == workbook.Percent || kind == workbook.Number && !digitsOnly(text):
+		s.note(NumberAsText, cell, text, "")
+	}
+	return nil
+}
+
+// label and remark read texts of the two kinds.
+func label(s *sheet, cell int) (string, *fault)  { return s.readText(cell, false) }
+func remark(s *sheet, cell int) (string, *fault) { return s.readText(cell, true) }
+
+// numeral returns a reader of numbers that are written as parse has it.
+func numeral[T any](parse func(string) (T, *fault)) func(*sheet, int) (T, *fault) {
+	return func(s *sheet, cell int) (v T, f *fault) {
+		text := s.cells[cell]
+		if s.book != nil {
+			if f := numberKind(s.book.kind(cell)); f != nil {
+				return v, f
+			}
+		}
+		if s.marksCount(cell) {
+			v, f = parseMarked(s, cell, text, parse)
+		} else {
+			v, f = parse(text)
+		}
+		if f == nil && s.book != nil && s.book.isText(cell) {
+			s.note(TextNumber, cell, text, "")
+		}
+		return v, f
+	}
+}
+
+// numberKind is the fault of a cell of a workbook that is not to be read as a
+// number, whatever digits it stores.
+func numberKind(kind workbook.Kind) *fault {
+	switch kind {
+	case workbook.Failed:
+		return spreadsheetFault()
+	case workbook.Date:
+		return datedFault()
+	case workbook.Percent:
+		return &fault{NotANumber, "the cell is shown as a percentage, and stores a hundredth of it", "format it as a plain number and enter it anew"}
+	}
+	return nil
+}
+
+var (
+	count         = numeral(parseCount)
+	concentration = numeral(parseConcentration)
+	hours         = numeral(func(s string) (bioassay.Optional, *fault) {
+		v, f := parseHours(s)
+		return bioassay.Known(v), f
+	})
+)
+
+// roleWords are the words for a role in English and Spanish (common practice),
+// as keyOf writes them.
+var roleWords = map[string]bioassay.Role{"campo": bioassay.RoleField, "linea_base": bioassay.RoleBaseline, "linea_de_base": bioassay.RoleBaseline}
+
+// role reads field or baseline.
+func role(s *sheet, cell int) (bioassay.Role, *fault) {
+	text := s.cells[cell]
+	if isSpreadsheetError(text) {
 		return 0, spreadsheetFault()
 	}
-	role, err := bioassay.ParseRole(strings.ToLower(s))
-	if err != nil {
-		return 0, &fault{BadRole, "the role is neither field nor baseline", "enter field, enter baseline for susceptible mites, or leave the cell empty for field; controls are marked by concentration 0"}
+	r, err := bioassay.ParseRole(strings.ToLower(text))
+	if err == nil {
+		return r, nil
 	}
-	return role, nil
+	if r, ok := roleWords[keyOf(text)]; ok {
+		s.note(WordTranslated, cell, text, r.String())
+		return r, nil
+	}
+	return 0, &fault{BadRole, "the role is neither field nor baseline", "enter field, enter baseline for susceptible mites, or leave the cell empty for field; controls are marked by concentration 0"}
 }
 
-// parseAnswer reads a yes or a no, in the words and cases that the schema lists.
-func parseAnswer(s string) (bioassay.Answer, *fault) {
-	switch s {
+// answerWords are further words for a yes or a no.
+var answerWords = map[string]bioassay.Answer{"si": bioassay.Yes, "verdadero": bioassay.Yes, "falso": bioassay.No}
+
+// answer reads a yes or a no, in the words and cases that the schema lists.
+func answer(s *sheet, cell int) (bioassay.Answer, *fault) {
+	text := s.cells[cell]
+	switch text {
 	case "yes", "Yes", "YES", "true", "True", "TRUE", "1":
 		return bioassay.Yes, nil
 	case "no", "No", "NO", "false", "False", "FALSE", "0":
 		return bioassay.No, nil
 	}
-	if isSpreadsheetError(s) {
+	if isSpreadsheetError(text) {
 		return 0, spreadsheetFault()
+	}
+	if a, ok := answerWords[keyOf(text)]; ok {
+		s.note(WordTranslated, cell, text, a.String())
+		return a, nil
 	}
 	return 0, &fault{BadBoolean, "this is neither a yes nor a no", "enter yes or no, or leave the cell empty"}
 }
 
 const firstYear = 1900 // no earlier date can be that of an assay
 
-// parseDate reads an ISO 8601 date.
-func parseDate(s string) (bioassay.Date, *fault) {
-	if d, err := bioassay.ParseDate(s); err == nil && d.Year >= firstYear {
-		return d, nil
-	} else if err == nil {
+// date reads an ISO 8601 date, or one that begins with the year, which nobody
+// follows with the day. Everything else is refused, however plain it looks: the
+// next row may be the one that is not.
+func date(s *sheet, cell int) (bioassay.Date, *fault) {
+	text := s.cells[cell]
+	d, err := bioassay.ParseDate(text)
+	if err != nil {
+		iso, ok := yearFirst(text)
+		if !ok {
+			if isSpreadsheetError(text) {
+				return d, spreadsheetFault()
+			}
+			return d, badDate(text)
+		}
+		d = iso
+	}
+	switch {
+	case d.Year < firstYear:
 		return d, &fault{BadDate, fmt.Sprintf("the year is before %d", firstYear), "correct the year"}
+	case err != nil:
+		s.note(YearFirstDate, cell, text, d.String())
+	case s.book != nil && s.book.kind(cell) == workbook.Date:
+		s.note(CellDate, cell, "", d.String())
 	}
-	if isSpreadsheetError(s) {
-		return bioassay.Date{}, spreadsheetFault()
+	return d, nil
+}
+
+// yearFirst reads 2031/4/9 and its like.
+func yearFirst(s string) (bioassay.Date, bool) {
+	m := yearStart.FindStringSubmatch(s)
+	if m == nil {
+		return bioassay.Date{}, false
 	}
-	return bioassay.Date{}, badDate(s)
+	d, err := bioassay.ParseDate(m[1] + "-" + two(m[3]) + "-" + two(m[4]))
+	return d, err == nil
 }
 
 // badDate says what a date that is not ISO 8601 may have been.
@@ -94,20 +210,42 @@ func badDate(s string) *fault {
 			"format the column as text and enter the date as year-month-day"}
 	}
 	switch both := dayAndMonth.FindStringSubmatch(s); {
-	case isoShape.MatchString(s):
+	case isoShape.MatchString(s), yearStart.MatchString(s):
 		return &fault{BadDate, "there is no such day in the calendar", "correct the day or the month"}
 	case both != nil && both[1] != both[2] && atMost12(both[1]) && atMost12(both[2]):
 		return &fault{BadDate, "the date can be read with the day or with the month first", writeISO}
 	case isoStart.MatchString(s):
 		return &fault{BadDate, "the cell holds more than a date", "leave only " + s[:len("2031-04-09")]}
+	case eightDigits.MatchString(s):
+		return &fault{BadDate, "the date is written without marks between year, month and day", "write " + s[:4] + "-" + s[4:6] + "-" + s[6:] + " if that is the day"}
+	case both != nil && len(both[3]) == 4:
+		if d, ok := onlyReading(both[1], both[2], both[3]); ok {
+			return &fault{BadDate, "the date does not begin with the year", "write " + d.String()}
+		}
 	}
 	return &fault{BadDate, "the date is not written as year-month-day with two digits for month and day", writeISO}
+}
+
+// two writes a day or a month with two digits.
+func two(s string) string { return strings.Repeat("0", max(0, 2-len(s))) + s }
+
+// onlyReading is the day that day, month and year are, in whatever order the
+// first two stand.
+func onlyReading(a, b, year string) (bioassay.Date, bool) {
+	day, month := a, b
+	if !atMost12(month) {
+		day, month = b, a
+	}
+	d, err := bioassay.ParseDate(year + "-" + two(month) + "-" + two(day))
+	return d, err == nil
 }
 
 const writeISO = "write it as year-month-day, such as 2031-04-09"
 
 var (
 	isoShape    = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
+	yearStart   = regexp.MustCompile(`^([0-9]{4})([-/.])([0-9]{1,2})[-/.]([0-9]{1,2})$`)
+	eightDigits = regexp.MustCompile(`^(19|20)[0-9]{6}$`)
 	isoStart    = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}[T ]`)
 	dayAndMonth = regexp.MustCompile(`^([0-9]{1,2})[-/. ]([0-9]{1,2})[-/. ]([0-9]{2}|[0-9]{4})$`)
 )

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"slices"
 	"strings"
 
 	"vialwise/bioassay"
@@ -49,12 +48,12 @@ var countNames = []string{
 var countRequired = []string{"assay", "concentration", "exposed", "dead"}
 
 var countLayout = layout{
-	title: "count table", contents: "counts", known: countNames, required: countRequired,
+	title: "count table", contents: "counts", known: countNames, required: countRequired, measured: "concentration",
+	aliases: countAliases,
 	synonyms: map[string][]string{ // common practice
-		"assay":         {"sample", "test", "bioassay", "experiment", "trial"},
-		"concentration": {"dose", "dosage", "conc"},
-		"exposed":       {"n", "total", "number", "treated", "mites", "tested"},
-		"dead":          {"killed", "deaths", "died", "kill"},
+		"assay":   {"sample", "test", "experiment", "trial", "muestra", "prueba"},
+		"exposed": {"n", "total", "number", "treated", "mites", "tested", "numero", "tratados", "acaros", "total_de_acaros"},
+		"dead":    {"kill", "mortality", "mortalidad"},
 	},
 }
 
@@ -66,8 +65,11 @@ type Table struct {
 }
 
 // ReadFile reads the count table in a file. See [Read].
-func ReadFile(path string) (*Table, error) {
-	return readFile(path, "count table", Read)
+func ReadFile(path string) (*Table, error) { return ReadFileWith(path, Options{}) }
+
+// ReadFileWith does so with options.
+func ReadFileWith(path string, o Options) (*Table, error) {
+	return readFile(path, "count table", func(name string, r io.Reader) (*Table, error) { return ReadWith(name, r, o) })
 }
 
 // readFile reads the table in a file; what names it in the error of a file that
@@ -81,41 +83,55 @@ func readFile[T any](path, what string, read func(name string, r io.Reader) (*T,
 	return read(path, f)
 }
 
-// Read reads a count table; name is what messages and origins call it. A table
-// with errors gives no Table but all the errors, as [Errors]. Any other error
-// is that of r.
-func Read(name string, r io.Reader) (*Table, error) { return readCounts(name, r, usual) }
+// Read reads a count table, from a text or a workbook; name is what messages
+// and origins call it. A table with errors gives no Table but all the errors,
+// as [Errors]. Any other error is that of r. A reader that is also an
+// io.ReaderAt and an io.Seeker, such as a file, is not loaded as a whole.
+func Read(name string, r io.Reader) (*Table, error) { return ReadWith(name, r, Options{}) }
 
-func readCounts(name string, r io.Reader, l limits) (*Table, error) {
-	s, err := openSheet(name, r, countLayout, l)
+// ReadWith does so with options.
+func ReadWith(name string, r io.Reader, o Options) (*Table, error) {
+	return readCounts(name, r, usual, o)
+}
+
+func readCounts(name string, r io.Reader, l limits, o Options) (*Table, error) {
+	s, err := openSheet(name, r, countLayout, l, o)
 	if err != nil {
 		return nil, err
 	}
-	c := &counts{sheet: s, index: map[string]*gathered{}, kept: map[string]string{}}
-	filled := 0
+	c := newCounts(s)
 	for s.next() {
-		filled++
 		c.readRow()
 	}
-	if err := s.close(filled); err != nil {
-		return nil, err
-	}
-	return c.table(), nil
+	return c.finish()
 }
 
 // counts turns the rows of a sheet into assays.
 type counts struct {
 	*sheet
-	index map[string]*gathered
-	order []*gathered
+	filled int // rows read
+	index  map[string]*gathered
+	order  []*gathered
+	store  store
+
+	last  *gathered            // the assay of the row before
+	texts [countColumns]string // the fields of the assay in that row, as entered
+
 	kept  map[string]string // one copy of each text seen, see keep
+	extra []bioassay.Field  // the unknown columns of the row before
+}
+
+func newCounts(s *sheet) *counts {
+	return &counts{sheet: s, index: map[string]*gathered{}, kept: map[string]string{}}
 }
 
 // gathered is an assay while its rows are being read.
 type gathered struct {
 	bioassay.Assay
-	text [countColumns]string // the fields of the assay as first entered
-	line [countColumns]int    // and the line of that entry
+	sheet string              // in which it stands
+	first int                 // line of its first row
+	line  [countColumns]int32 // and of the first entry of each of its fields
+	rows  rows
 }
 
 // cell returns a known column of the current row, blank where it is absent.
@@ -147,43 +163,67 @@ func (c *counts) keep(s string) string {
 
 // readRow adds the current row to its assay.
 func (c *counts) readRow() {
+	c.filled++
 	before := len(c.errs)
 	container := c.container()
-	name := c.cell(colAssay)
-	if name == "" || isSpreadsheetError(name) {
-		c.refuse(colAssay, nameFault(name, "an assay"))
-		return
-	}
-	a := c.index[name]
+	a := c.assay()
 	if a == nil {
-		a = &gathered{Assay: bioassay.Assay{Name: c.keep(name)}}
-		c.index[a.Name] = a
-		c.order = append(c.order, a)
+		return
 	}
 	c.shared(a)
 	if len(c.errs) == before {
-		a.Containers = append(a.Containers, container)
+		c.store.add(&a.rows, container)
 	}
 }
 
-// nameFault is the fault of a name that is blank or an error of a spreadsheet.
-func nameFault(name, of string) *fault {
-	if name != "" {
-		return spreadsheetFault()
+// assay returns the assay that the current row belongs to, nil where its name
+// is missing.
+func (c *counts) assay() *gathered {
+	if c.last != nil && c.texts[colAssay] == c.cell(colAssay) && c.last.sheet == c.sheetName() {
+		return c.last
 	}
+	c.last = nil
+	if c.cell(colAssay) == "" {
+		c.refuse(colAssay, nameFault("an assay"))
+		return nil
+	}
+	name, f := label(c.sheet, c.header.place[colAssay])
+	if f != nil {
+		c.refuse(colAssay, f)
+		return nil
+	}
+	a := c.index[name]
+	if a == nil {
+		a = &gathered{Assay: bioassay.Assay{Name: c.keep(name)}, sheet: c.sheetName(), first: c.line}
+		c.index[a.Name] = a
+		c.order = append(c.order, a)
+	}
+	if a.sheet != c.sheetName() {
+		c.refuse(colAssay, &fault{ConflictingField, fmt.Sprintf("an assay of this name is also in sheet %s, row %d", quoted(a.sheet), a.first),
+			"give one of the two another name, or put all rows of the assay into one sheet"})
+		return nil
+	}
+	c.last, c.texts = a, [countColumns]string{colAssay: c.cell(colAssay)}
+	return a
+}
+
+// nameFault is the fault of a name that is blank.
+func nameFault(of string) *fault {
 	return &fault{MissingValue, "the cell is empty", "enter the name of " + of}
 }
 
-// table ends the reading of a table without errors.
-func (c *counts) table() *Table {
-	t := &Table{Assays: make([]bioassay.Assay, len(c.order))}
+// finish ends the reading.
+func (c *counts) finish() (*Table, error) {
+	if err := c.close(c.filled); err != nil {
+		return nil, err
+	}
+	t := &Table{Assays: make([]bioassay.Assay, len(c.order)), Unknown: c.names}
 	for i, a := range c.order {
+		a.Containers = a.rows.containers()
 		c.review(a)
 		t.Assays[i] = a.Assay
-	}
-	for _, cell := range slices.Sorted(slices.Values(c.header.unknown)) {
-		t.Unknown = append(t.Unknown, c.header.names[cell])
+		c.order[i] = nil
 	}
 	t.Warnings = c.allWarnings()
-	return t
+	return t, nil
 }

@@ -6,14 +6,14 @@ import (
 	"vialwise/bioassay"
 )
 
-// read parses a cell of a known column into target. A blank cell leaves the
+// read reads a cell of a known column into target. A blank cell leaves the
 // target as it is.
-func read[T any](c *counts, column int, target *T, parse func(string) (T, *fault)) {
-	text := c.cell(column)
-	if text == "" {
+func read[T any](c *counts, column int, target *T, reader func(*sheet, int) (T, *fault)) {
+	at := c.header.place[column]
+	if at < 0 || c.cells[at] == "" {
 		return
 	}
-	v, f := parse(text)
+	v, f := reader(c.sheet, at)
 	if f != nil {
 		c.refuse(column, f)
 		return
@@ -24,21 +24,57 @@ func read[T any](c *counts, column int, target *T, parse func(string) (T, *fault
 // container reads the fields of the row that belong to its container.
 func (c *counts) container() bioassay.Container {
 	v := bioassay.Container{Source: bioassay.Origin{File: c.file, Line: c.line}}
-	read(c, colContainer, &v.Label, parseText)
-	read(c, colConcentration, &v.Concentration, parseConcentration)
-	read(c, colMiteSource, &v.MiteSource, parseText)
-	read(c, colCappedBrood, &v.CappedBrood, parseAnswer)
-	read(c, colTestedBlind, &v.TestedBlind, parseAnswer)
-	read(c, colNote, &v.Note, parseText)
+	read(c, colContainer, &v.Label, label)
+	read(c, colConcentration, &v.Concentration, concentration)
+	read(c, colMiteSource, &v.MiteSource, label)
+	read(c, colCappedBrood, &v.CappedBrood, answer)
+	read(c, colTestedBlind, &v.TestedBlind, answer)
+	read(c, colNote, &v.Note, remark)
 	c.numbers(&v)
 	v.ConcentrationText = c.keep(c.cell(colConcentration))
 	v.Label, v.MiteSource, v.Note = c.keep(v.Label), c.keep(v.MiteSource), c.keep(v.Note)
-	for _, cell := range c.header.unknown {
-		if text := c.cells[cell]; text != "" {
-			v.Extra = append(v.Extra, bioassay.Field{Name: c.header.names[cell], Value: c.keep(text)})
-		}
-	}
+	v.Extra = c.extras()
 	return v
+}
+
+// extras reads the filled cells of unknown columns. Rows that have the same
+// ones share them.
+func (c *counts) extras() []bioassay.Field {
+	if len(c.header.unknown) == 0 {
+		return nil
+	}
+	var row []bioassay.Field
+	same := 0
+	for _, cell := range c.header.unknown {
+		text := c.cells[cell]
+		if text == "" {
+			continue
+		}
+		if c.book != nil || text[0] == '\'' {
+			if bare, f := remark(c.sheet, cell); f == nil { // an error of a spreadsheet is kept: nobody uses the cell
+				text = bare
+			}
+		}
+		name := c.header.names[cell]
+		if row == nil && same < len(c.extra) && c.extra[same] == (bioassay.Field{Name: name, Value: text}) {
+			same++
+			continue
+		}
+		if row == nil {
+			row = append(make([]bioassay.Field, 0, len(c.header.unknown)), c.extra[:same]...)
+		}
+		row = append(row, bioassay.Field{Name: name, Value: c.keep(text)})
+	}
+	switch {
+	case row == nil && same == 0:
+		return nil
+	case row == nil && same < len(c.extra):
+		row = append([]bioassay.Field(nil), c.extra[:same]...)
+	case row == nil:
+		return c.extra
+	}
+	c.extra = row[:len(row):len(row)]
+	return c.extra
 }
 
 // numbers reads the counts of the row and compares them.
@@ -49,10 +85,10 @@ func (c *counts) numbers(v *bioassay.Container) {
 			c.refuse(column, &fault{MissingValue, "the cell is empty", missingRemedy[column]})
 		}
 	}
-	read(c, colExposed, &v.Exposed, parseCount)
-	read(c, colDead, &v.Dead, parseCount)
-	read(c, colMoribund, &v.Moribund, parseCount)
-	read(c, colMissing, &v.Missing, parseCount)
+	read(c, colExposed, &v.Exposed, count)
+	read(c, colDead, &v.Dead, count)
+	read(c, colMoribund, &v.Moribund, count)
+	read(c, colMissing, &v.Missing, count)
 	if len(c.errs) > before {
 		return
 	}
@@ -74,40 +110,72 @@ var missingRemedy = map[int]string{
 
 // shared reads the fields that belong to the whole assay.
 func (c *counts) shared(a *gathered) {
-	share(c, a, colApiary, &a.Apiary, parseText)
-	share(c, a, colPopulation, &a.Population, parseText)
-	share(c, a, colRole, &a.Role, parseRole)
-	share(c, a, colCollectedOn, &a.CollectedOn, parseDate)
-	share(c, a, colTestedOn, &a.TestedOn, parseDate)
-	share(c, a, colAcaricide, &a.Acaricide, parseText)
-	share(c, a, colProtocol, &a.Protocol, parseText)
-	share(c, a, colUnit, &a.Unit, parseText)
-	share(c, a, colExposureHours, &a.ExposureHours, parseKnownHours)
-	share(c, a, colReadingHours, &a.ReadingHours, parseKnownHours)
+	share(c, a, colApiary, &a.Apiary, label)
+	share(c, a, colPopulation, &a.Population, label)
+	share(c, a, colRole, &a.Role, role)
+	share(c, a, colCollectedOn, &a.CollectedOn, date)
+	share(c, a, colTestedOn, &a.TestedOn, date)
+	share(c, a, colAcaricide, &a.Acaricide, label)
+	share(c, a, colProtocol, &a.Protocol, label)
+	share(c, a, colUnit, &a.Unit, label)
+	share(c, a, colExposureHours, &a.ExposureHours, hours)
+	share(c, a, colReadingHours, &a.ReadingHours, hours)
+	c.headerUnit(a)
 }
 
 // share reads a field of the assay. The first filled cell sets it, blank ones
-// inherit it, and a different one is an error that names both lines.
-func share[T comparable](c *counts, a *gathered, column int, target *T, parse func(string) (T, *fault)) {
+// inherit it, and a different one is an error that names both lines. A cell
+// that reads like the one above it need not be read again.
+func share[T comparable](c *counts, a *gathered, column int, target *T, reader func(*sheet, int) (T, *fault)) {
 	text := c.cell(column)
-	if text == "" || text == a.text[column] {
+	if text == "" || text == c.texts[column] {
 		return
 	}
-	text = c.keep(text) // before parsing, which may hand back its argument
-	v, f := parse(text)
+	v, f := reader(c.sheet, c.header.place[column])
 	switch {
 	case f != nil:
 		c.refuse(column, f)
+		return
 	case a.line[column] == 0:
-		*target, a.text[column], a.line[column] = v, text, c.line
+		*target, a.line[column] = kept(c, v), int32(c.line)
 	case v != *target:
-		c.refuse(column, &fault{ConflictingField,
-			fmt.Sprintf("differs from %s on line %d of the same assay, %s", quoted(a.text[column]), a.line[column], quoted(a.Name)),
-			"make the two rows agree, or give one of them another assay name"})
+		c.refuse(column, conflict(a, column))
+		return
 	}
+	c.texts[column] = text
 }
 
-func parseKnownHours(s string) (bioassay.Optional, *fault) {
-	hours, f := parseHours(s)
-	return bioassay.Known(hours), f
+// kept is a value that does not hold the row in memory.
+func kept[T comparable](c *counts, v T) T {
+	if text, ok := any(v).(string); ok {
+		return any(c.keep(text)).(T)
+	}
+	return v
+}
+
+// conflict is the fault of a field that differs from that of an earlier row.
+func conflict(a *gathered, column int) *fault {
+	return &fault{ConflictingField,
+		fmt.Sprintf("differs from %s on line %d of the same assay, %s", quoted(cellText(&a.Assay, nil, column)), a.line[column], quoted(a.Name)),
+		"make the two rows agree, or give one of them another assay name"}
+}
+
+// headerUnit takes the unit in the brackets behind the name of the measured
+// column for an assay that names none.
+func (c *counts) headerUnit(a *gathered) {
+	unit := c.header.unit
+	switch {
+	case unit == "" || c.cell(colConcentration) == "":
+	case a.line[colUnit] == 0:
+		a.Unit, a.line[colUnit] = unit, int32(c.headerRow)
+		c.note(UnitFromHeader, c.header.unitCell, c.header.names[c.header.unitCell], unit)
+	case a.Unit != unit:
+		at := c.header.place[colUnit]
+		f := conflict(a, colUnit)
+		if at >= 0 {
+			f.message = fmt.Sprintf("the header names the unit %s", quoted(unit))
+			f.remedy = "make the header and the column unit agree"
+			c.fail(at, f)
+		}
+	}
 }

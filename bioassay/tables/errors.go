@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"vialwise/bioassay/tables/workbook"
 )
 
 // Error is one thing wrong with a table, at its place.
 type Error struct {
 	File    string
-	Line    int    // line of the file, from 1; 0 when the file as a whole is meant
+	Sheet   string // sheet of a workbook; blank in a text, or when the file as a whole is meant
+	Line    int    // line of the file, or row of the sheet, from 1; 0 when the whole of it is meant
 	Column  int    // number of the cell in its row, from 1; 0 when a whole row is meant
 	Name    string // name of that column in the header, where it has one
 	Found   string // the cell as entered; blank when there is nothing to show
@@ -25,16 +28,12 @@ type Error struct {
 func (e *Error) Error() string {
 	var b strings.Builder
 	b.WriteString(shownFile(e.File))
-	if e.Line > 0 {
+	if e.Sheet == "" && e.Line > 0 {
 		fmt.Fprintf(&b, ":%d", e.Line)
 	}
 	b.WriteString(": ")
-	if e.Column > 0 {
-		fmt.Fprintf(&b, "column %d", e.Column)
-		if e.Name != "" {
-			fmt.Fprintf(&b, " (%s)", shownName(e.Name))
-		}
-		b.WriteString(": ")
+	if place := e.place(); place != "" {
+		b.WriteString(place + ": ")
 	}
 	if e.Found != "" {
 		fmt.Fprintf(&b, "found %s: ", shownCell(e.Found))
@@ -44,6 +43,34 @@ func (e *Error) Error() string {
 		b.WriteString("; " + e.Remedy)
 	}
 	return b.String()
+}
+
+// place is the place within the line of a text, or within a workbook; blank
+// when there is none.
+func (e *Error) place() string {
+	name := ""
+	if e.Name != "" {
+		name = " (" + shownName(e.Name) + ")"
+	}
+	switch {
+	case e.Sheet == "" && e.Column > 0:
+		return fmt.Sprintf("column %d%s", e.Column, name)
+	case e.Sheet == "":
+		return ""
+	case e.Column > 0 && e.Line > 0:
+		return fmt.Sprintf("sheet %s, cell %s%s", quoted(e.Sheet), workbook.CellName(e.Column, e.Line), name)
+	case e.Line > 0:
+		return fmt.Sprintf("sheet %s, row %d", quoted(e.Sheet), e.Line)
+	}
+	return "sheet " + quoted(e.Sheet)
+}
+
+// where is the place for a message about another place of the same file.
+func (e *Error) where() string {
+	if e.Sheet != "" {
+		return e.place()
+	}
+	return fmt.Sprintf("line %d", e.Line)
 }
 
 // Unwrap returns the code.
@@ -70,12 +97,12 @@ func (es Errors) Unwrap() []error {
 	return list
 }
 
-// inOrder sorts the errors as they stand in the file. What could not be placed
-// comes first, and the remark that there are more comes last.
-func (es Errors) inOrder() Errors {
+// inOrder sorts the errors as they stand in the file, sheet by sheet. What
+// could not be placed comes first, and the remark that there are more last.
+func (es Errors) inOrder(sheets []string) Errors {
 	slices.SortStableFunc(es, func(a, b *Error) int {
 		last := func(e *Error) int { return map[bool]int{true: 1}[e.Code == TooManyErrors] }
-		return cmp.Or(cmp.Compare(last(a), last(b)), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+		return cmp.Or(cmp.Compare(last(a), last(b)), cmp.Compare(slices.Index(sheets, a.Sheet), slices.Index(sheets, b.Sheet)), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	return es
 }

@@ -7,6 +7,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"vialwise/bioassay/tables/workbook"
 )
 
 // header maps the columns of a file to the ones that are known.
@@ -14,6 +16,9 @@ type header struct {
 	names   []string // as entered, trimmed
 	place   []int    // of each known column, its cell, or -1
 	unknown []int    // cells of the other columns, by rising name
+
+	unit     string // that stands in brackets behind a name, blank when none does
+	unitCell int    // the cell of that name
 }
 
 // name returns the name of a cell, blank when it has none.
@@ -24,16 +29,14 @@ func (h header) name(cell int) string {
 	return h.names[cell]
 }
 
-// folded is the form of a header name in which names are compared.
-func folded(name string) string { return strings.ToLower(name) }
-
 // readHeader reads the first filled row as the header.
 func (s *sheet) readHeader() {
-	if s.wrongDelimiter() {
+	if s.text != nil && s.text.delimiter == '|' {
+		s.stop(&Error{Line: s.text.headerLine()}, &fault{WrongDelimiter, "the cells are separated by vertical bars, not by commas, semicolons or tabs", saveAsText})
 		return
 	}
 	for !s.stopped {
-		cells, err := s.csv.Read()
+		cells, err := s.grid.read()
 		if err == io.EOF {
 			return
 		}
@@ -41,56 +44,100 @@ func (s *sheet) readHeader() {
 			s.headerError(err)
 			return
 		}
-		s.line, _ = s.csv.FieldPos(0)
-		for i, cell := range cells {
-			cells[i] = trim(cell)
+		s.line = s.grid.line(0)
+		if s.takeHeader(cells) {
+			return
 		}
-		// Commas after the last name are the mark of a spreadsheet.
-		for len(cells) > 0 && cells[len(cells)-1] == "" {
-			cells = cells[:len(cells)-1]
-		}
-		if len(cells) == 0 {
-			continue
-		}
-		s.cells = slices.Clone(cells)
-		s.header.names = s.cells
-		if !s.dirty || s.clean() {
-			s.mapColumns()
-		}
-		s.stopped = s.stopped || len(s.errs) > 0
+	}
+}
+
+// takeHeader takes a row as the header, unless it is blank.
+func (s *sheet) takeHeader(cells []string) bool {
+	for i, cell := range cells {
+		cells[i] = trim(cell)
+	}
+	// Delimiters after the last name are the mark of a spreadsheet.
+	for len(cells) > 0 && cells[len(cells)-1] == "" && !s.unstored(len(cells)-1) {
+		cells = cells[:len(cells)-1]
+	}
+	if len(cells) == 0 {
+		return false
+	}
+	s.cells, s.headerRow = slices.Clone(cells), s.line
+	s.header.names = slices.Clone(cells)
+	if s.isDirty() && !s.clean() {
+		s.stopped = true
+		return true
+	}
+	before := len(s.errs)
+	if len(cells) > MaxColumns {
+		s.stop(&Error{Line: s.line}, &fault{TooManyColumns, fmt.Sprintf("the header has %d columns, at most %d are read", len(cells), MaxColumns), "delete what stands beside the table"})
+		return true
+	}
+	s.mapColumns()
+	if s.stopped = s.stopped || len(s.errs) > before; s.stopped {
+		s.blameMerging(before)
+	}
+	return true
+}
+
+// unstored reports whether a cell of a workbook is a formula without result.
+func (s *sheet) unstored(cell int) bool {
+	return s.book != nil && s.book.kind(cell) == workbook.Unstored
+}
+
+// blameMerging puts merged cells in the place of the faults that they cause in
+// a header. Where cells are merged stands at the end of a sheet.
+func (s *sheet) blameMerging(before int) {
+	if s.book == nil {
 		return
+	}
+	for {
+		if _, err := s.book.rows.Next(); err != nil {
+			break // the header is in error already
+		}
+	}
+	if _, ok := s.book.mergedAt(s.headerRow, s.headerRow, max(1, len(s.header.names))); ok {
+		s.errs = s.errs[:before]
+		s.checkMerged()
 	}
 }
 
 // mapColumns finds the known columns, and reports those that are missing,
 // doubled or without a name.
 func (s *sheet) mapColumns() {
-	h, known := &s.header, s.layout.known
-	h.place = make([]int, len(known))
+	h := &s.header
+	h.place = make([]int, len(s.layout.known))
 	for i := range h.place {
 		h.place[i] = -1
 	}
+	before := len(s.errs)
 	first := map[string]int{}
 	for cell, name := range h.names {
-		key := folded(name)
-		if name == "" {
+		switch {
+		case s.layout.wide != nil && name == "": // a gap between groups
+		case s.unstored(cell):
+			s.fail(cell, unstoredFault())
+		case name == "":
 			s.fail(cell, &fault{UnnamedColumn, "the column has no name", "name it, or delete the column"})
-			continue
+		default:
+			if bare := unprotected(name); bare != name {
+				s.note(ProtectedText, cell, name, bare)
+				h.names[cell], name = bare, bare
+			}
+			s.mapColumn(cell, name, first)
 		}
-		if before, ok := first[key]; ok {
-			s.fail(cell, &fault{DuplicateColumn, fmt.Sprintf("column %d has the same name", before+1), "rename or delete one of the two"})
-			continue
-		}
-		first[key] = cell
-		if i := slices.Index(known, key); i >= 0 {
-			h.place[i] = cell
-		} else {
-			h.unknown = append(h.unknown, cell)
+		if s.book != nil && s.book.hidesColumn(cell) {
+			s.note(HiddenColumns, cell, "", "")
 		}
 	}
+	if s.layout.wide != nil {
+		s.mapWide()
+		return
+	}
 	slices.SortFunc(h.unknown, func(a, b int) int { return strings.Compare(h.names[a], h.names[b]) })
-	if !slices.ContainsFunc(h.names, s.layout.isRequired) {
-		s.errs = nil // whatever else there was, it was not said of a header
+	if s.isNoHeader() {
+		s.errs = s.errs[:before] // whatever else there was, it was not said of a header
 		s.notHeader(s.line)
 		return
 	}
@@ -98,10 +145,50 @@ func (s *sheet) mapColumns() {
 	s.reportUnknown()
 }
 
+// mapColumn finds out what a column is; first has the other names before it.
+func (s *sheet) mapColumn(cell int, name string, first map[string]int) {
+	if s.layout.wide != nil {
+		return // mapWide does
+	}
+	h := &s.header
+	r := s.layout.resolve(name)
+	before, seen := first[folded(name)]
+	if r.known >= 0 {
+		before, seen = h.place[r.known], h.place[r.known] >= 0
+	}
+	switch {
+	case seen && folded(h.names[before]) == folded(name):
+		s.fail(cell, &fault{DuplicateColumn, fmt.Sprintf("column %d has the same name", before+1), "rename or delete one of the two"})
+		return
+	case seen:
+		s.fail(cell, &fault{DuplicateColumn, fmt.Sprintf("column %d (%s) is another name for %s too", before+1, shownName(h.names[before]), s.layout.known[r.known]), "rename or delete one of the two"})
+		return
+	case r.known < 0:
+		first[folded(name)] = cell
+		h.unknown = append(h.unknown, cell)
+		return
+	}
+	h.place[r.known] = cell
+	if r.alias {
+		s.note(AliasUsed, cell, name, s.layout.known[r.known])
+	}
+	if r.unit != "" {
+		h.unit, h.unitCell = r.unit, cell
+	}
+}
+
+// isNoHeader reports whether no required column is there, by any name.
+func (s *sheet) isNoHeader() bool {
+	return !slices.ContainsFunc(s.header.names, s.layout.isRequired)
+}
+
 // reportUnknown warns of columns that are kept but not understood.
 func (s *sheet) reportUnknown() {
 	for _, cell := range slices.Sorted(slices.Values(s.header.unknown)) {
 		name := s.header.names[cell]
+		if !slices.Contains(s.names, name) {
+			s.names = append(s.names, name)
+		}
 		cure := "nothing needs to be done if it is only a remark"
 		for i, k := range s.layout.known {
 			if s.header.place[i] < 0 && alike(name, k) {
@@ -113,51 +200,17 @@ func (s *sheet) reportUnknown() {
 	}
 }
 
-// wrongDelimiter looks at the first filled line for the separators that
-// programs set to another language write instead of the comma.
-func (s *sheet) wrongDelimiter() bool {
-	for i, line := range strings.Split(string(s.data[:min(len(s.data), 4096)]), "\n") {
-		if trim(line) == "" {
-			continue
-		}
-		if strings.Contains(line, ",") {
-			return false
-		}
-		for _, mark := range []struct{ sign, name string }{{";", "semicolon"}, {"\t", "tab"}, {"|", "vertical bar"}} {
-			if strings.Contains(trim(line), mark.sign) {
-				s.stop(&Error{Line: i + 1}, &fault{WrongDelimiter, "the cells are separated by " + mark.name + "s, not by commas", useCommas(mark.sign, mark.name)})
-				return true
-			}
-		}
-		return false
-	}
-	return false
-}
-
-// useCommas is the remedy for cells separated by another sign. A spreadsheet
-// set to a language with decimal commas writes that sign again when told to
-// save as CSV, whatever its menu says, so the remedy names the settings, and a
-// way around them.
-func useCommas(sign, name string) string {
-	if trim(sign) == "" {
-		sign = name
-	}
-	return saveAsUTF8 + "; when saving choose the comma as field separator and the point as decimal mark " +
-		"(in a spreadsheet these follow the system's region settings), or replace them in a text editor: " +
-		"first every , by . and then every " + sign + " by ,"
-}
-
 // headerError reports quotation marks that are out of order in the first line,
 // unless that line is no header anyway.
 func (s *sheet) headerError(err error) {
 	var p *csv.ParseError
-	if errors.As(err, &p) {
-		names := strings.Split(s.textOf(p.StartLine), ",")
+	if s.text != nil && errors.As(err, &p) {
+		names := strings.Split(s.text.lineText(p.StartLine), string(s.text.delimiter))
 		if !slices.ContainsFunc(names, func(name string) bool { return s.layout.isRequired(strings.Trim(trim(name), `"`)) }) {
 			s.notHeader(p.StartLine)
 			return
 		}
 	}
-	s.quoteError(err)
+	s.rowError(err)
 	s.stopped = true
 }

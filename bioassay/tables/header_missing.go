@@ -1,22 +1,32 @@
 package tables
 
 import (
-	"bytes"
 	"fmt"
 	"slices"
 	"strings"
 	"unicode/utf8"
 )
 
-// layout is what a kind of table consists of.
-type layout struct {
-	title, contents string // "count table", "counts"
-	known, required []string
-	synonyms        map[string][]string // other names in use for the required columns
+// isRequired reports whether a header name is that of a required column.
+func (l layout) isRequired(name string) bool {
+	at := l.resolve(name).known
+	return at >= 0 && slices.Contains(l.required, l.known[at])
 }
 
-// isRequired reports whether a header name is that of a required column.
-func (l layout) isRequired(name string) bool { return slices.Contains(l.required, folded(name)) }
+// isTable reports whether the first row of a sheet of a workbook is a header:
+// it names half of the required columns.
+func (l layout) isTable(sheet string, first []string) bool {
+	if l.wide != nil {
+		return l.wide.fits(sheet, first)
+	}
+	found := 0
+	for _, name := range l.required {
+		if slices.ContainsFunc(first, func(cell string) bool { at := l.resolve(cell).known; return at >= 0 && l.known[at] == name }) {
+			found++
+		}
+	}
+	return found*2 >= len(l.required)
+}
 
 // requireColumns reports the required columns that are missing, all at once,
 // with the names that may have been meant for them.
@@ -44,15 +54,17 @@ func (s *sheet) notHeader(line int) {
 	if len(s.layout.required) == 1 {
 		names = "the column name "
 	}
-	s.stop(&Error{Line: line, Found: beginning(s.textOf(line))},
+	s.stop(&Error{Line: line, Found: beginning(s.headerText(line))},
 		&fault{MissingColumn, "this is not the header of a " + s.layout.title,
 			"the first line must hold " + names + strings.Join(s.layout.required, ", ") + s.renamings(s.layout.required)})
 }
 
-// textOf returns a line of the file, not before any that was asked for earlier.
-func (s *sheet) textOf(line int) string {
-	text, _, _ := bytes.Cut(s.data[s.lineStart(line):], []byte("\n"))
-	return trim(string(text[:min(len(text), 4096)]))
+// headerText is the line that should have been the header.
+func (s *sheet) headerText(line int) string {
+	if s.text != nil {
+		return s.text.lineText(line)
+	}
+	return strings.Join(s.cells, " ")
 }
 
 // beginning returns the first words of a line.
@@ -109,8 +121,6 @@ func (s *sheet) renamings(missing []string) string {
 // means reports whether a name, less a unit in brackets, is a required one
 // misspelt or in other words.
 func (l layout) means(name, required string) bool {
-	if at := strings.IndexAny(name, "(["); at > 0 {
-		name = trim(name[:at])
-	}
-	return alike(name, required) || slices.Contains(l.synonyms[required], joined(name))
+	name, _ = bracketed(name)
+	return alike(name, required) || slices.Contains(l.synonyms[required], keyOf(name))
 }

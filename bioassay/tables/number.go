@@ -140,8 +140,7 @@ func diagnose(s string, count bool) *fault {
 	case isSpreadsheetError(s):
 		return spreadsheetFault()
 	case datedNumber.MatchString(s):
-		return &fault{SpreadsheetDate, "the number was turned into a date, probably by a spreadsheet",
-			"format the column as plain numbers and enter it again from the record"}
+		return datedFault()
 	case strings.IndexFunc(s, func(r rune) bool { return r > unicode.MaxASCII && unicode.IsNumber(r) }) >= 0:
 		return &fault{NonASCIIDigits, "the number is not written in the digits 0 to 9", "enter it in the digits 0 to 9"}
 	case sign != s && sign != "" && strings.Trim(sign, "0123456789.,eE+-") == "":
@@ -167,4 +166,9 @@ func thousands(s string) *fault {
 		remedy += ", or with a decimal point if the comma was one"
 	}
 	return &fault{ThousandsMark, "the mark may separate thousands or decimals", remedy}
+}
+
+func datedFault() *fault {
+	return &fault{SpreadsheetDate, "the number was turned into a date, probably by a spreadsheet",
+		"format the column as plain numbers and enter it again from the record"}
 }

@@ -14,7 +14,20 @@ type spot struct {
 	code         Code
 }
 
-const least = "assay,concentration,exposed,dead\n"
+const (
+	least = "assay,concentration,exposed,dead\n"
+	semi  = "assay;concentration;exposed;dead\n"
+)
+
+// wideText is ASCII text in UTF-16, least significant byte first.
+func wideText(text string) string {
+	var b strings.Builder
+	for i := range len(text) {
+		b.WriteByte(text[i])
+		b.WriteByte(0)
+	}
+	return b.String()
+}
 
 // refused are files that must not be read, with every error they have.
 var refused = []struct {
@@ -27,18 +40,23 @@ var refused = []struct {
 	{"byte-order mark alone", "\ufeff", []spot{{0, 0, EmptyFile}}},
 	{"header alone", least, []spot{{0, 0, NoData}}},
 	{"header and blank rows", least + ",,,\n\n,,,\n", []spot{{0, 0, NoData}}},
-	{"UTF-16 little-endian with mark", "\xff\xfea\x00s\x00", []spot{{0, 0, BadEncoding}}},
-	{"UTF-16 big-endian with mark", "\xfe\xff\x00a\x00s", []spot{{0, 0, BadEncoding}}},
-	{"UTF-16 without mark", "a\x00s\x00s\x00a\x00y\x00,\x00", []spot{{0, 0, BadEncoding}}},
-	{"workbook", "PK\x03\x04\x14\x00\x06\x00", []spot{{0, 0, BadEncoding}}},
+	{"UTF-16 that ends within a character", "\xff\xfe" + wideText(least+"A,1,9,5\nB,1,9,5") + "x", []spot{{3, 4, BadEncoding}}},
+	{"UTF-16 with half of a pair", "\xff\xfe" + wideText(least+"A") + "\x00\xd8" + wideText("B,1,9,5\n"), []spot{{2, 1, BadEncoding}}},
+	{"UTF-16 with the second half first", "\xff\xfe" + wideText(least+"A") + "\x00\xdc" + wideText("B,1,9,5\n"), []spot{{2, 1, BadEncoding}}},
+	{"UTF-16 of no table", "\xff\xfe" + wideText("hello"), []spot{{1, 0, MissingColumn}}},
+	{"UTF-16 of blanks", "\xff\xfe" + wideText(" \n\n"), []spot{{0, 0, EmptyFile}}},
+	{"UTF-32", "\xff\xfe\x00\x00a\x00\x00\x00", []spot{{0, 0, BadEncoding}}},
+	{"beginning of a workbook", "PK\x03\x04\x14\x00\x06\x00", []spot{{0, 0, DamagedWorkbook}}},
 	{"old workbook", "\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1", []spot{{0, 0, BadEncoding}}},
-	{"Windows-1252 in a cell", "assay,apiary,concentration,exposed,dead\nA,x,1,10,5\nA,Gr\xfcn,1,10,5\nA,Gr\xfcn,x,10,5\n", []spot{{3, 2, BadEncoding}}},
-	{"Windows-1252 in the header", "assay,concentration,exposed,dead,Gr\xf6\xdfe\nA,1,10,5,x\n", []spot{{1, 5, BadEncoding}}},
+	{"Windows-1252 beside UTF-8", "assay,apiary,concentration,exposed,dead\nA,\u00fc,1,10,5\nA,Gr\xfcn,1,10,5\nA,Gr\xfcn,x,10,5\n", []spot{{3, 2, BadEncoding}}},
+	{"no encoding that is known", "assay,concentration,exposed,dead,Gr\x81\xdfe\nA,1,10,5,x\n", []spot{{1, 5, BadEncoding}}},
+	{"Windows-1252 and a control byte", "assay,concentration,exposed,dead,note\nA,1,10,5,Gr\xfcn\x01\n", []spot{{2, 5, BadEncoding}}},
 	{"PNG", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", []spot{{0, 0, BadEncoding}}},
 	{"JPEG", "\xff\xd8\xff\xe0\x00\x10JFIF\x00", []spot{{0, 0, BadEncoding}}},
 	{"PDF", "%PDF-1.7\n" + least + "A,1,10,5\n", []spot{{0, 0, BadEncoding}}},
-	{"archive", zipped("photo.txt"), []spot{{0, 0, BadEncoding}}},
+	{"beginning of an archive", zipped("photo.txt"), []spot{{0, 0, DamagedWorkbook}}},
 	{"control byte in the header", "assay,concentration,exposed,dead,\x01\nA,1,10,5,x\n", []spot{{0, 0, BadEncoding}}},
+	{"control byte far to the right in the header", strings.Repeat("g", 1100) + ",assay,concentration,exposed,dead,\x01\nx,A,1,10,5,x\n", []spot{{1, 6, ControlCharacter}}},
 	{"many control bytes", least + "A,1,10,5\n\x01\x02\x03\x04\x05\x06\n", []spot{{0, 0, BadEncoding}}},
 	{"zeros", strings.Repeat("\x00", 2000), []spot{{0, 0, BadEncoding}}},
 	{"escape in a cell", least + "A\x1b[31m,1,10,5\nB,x,10,5\n", []spot{{2, 1, ControlCharacter}, {3, 2, NotANumber}}},
@@ -46,19 +64,20 @@ var refused = []struct {
 	{"NUL in a cell", least + "A\x00B,1,10,5\nB,x,10,5\n", []spot{{2, 1, NulByte}, {3, 2, NotANumber}}},
 
 	// The header.
-	{"semicolons", "assay;concentration;exposed;dead\nA;1,5;10;5\n", []spot{{1, 0, WrongDelimiter}}},
-	{"semicolons and quotes after a blank line", "\n\"assay\";\"concentration\"\n", []spot{{2, 0, WrongDelimiter}}},
-	{"tabs", "assay\tconcentration\texposed\tdead\nA\t1\t10\t5\n", []spot{{1, 0, WrongDelimiter}}},
+	{"semicolons and a column missing", "\n\"assay\";\"concentration\"\n", []spot{{2, 0, MissingColumn}}},
+	{"semicolons in the rows alone", least + "A;1;10;5\n", []spot{{2, 2, RowLength}}},
 	{"bars", "assay|concentration|exposed|dead\n", []spot{{1, 0, WrongDelimiter}}},
 	{"no assay", "concentration,exposed,dead\n1,10,5\n", []spot{{1, 0, MissingColumn}}},
 	{"no header", "A,1,10,5\nA,2,10,6\n", []spot{{1, 0, MissingColumn}}},
 	{"one word", "hello\n", []spot{{1, 0, MissingColumn}}},
-	{"three missing", "assay,dose,n,killed\nA,1,10,5\n", []spot{{1, 0, MissingColumn}}},
+	{"three missing", "assay,level,n,kill\nA,1,10,5\n", []spot{{1, 0, MissingColumn}}},
 	{"no header, cells alike and empty", "1,1,,1\n", []spot{{1, 0, MissingColumn}}},
 	{"no header and a quotation mark", "Dear \"colleague\", hello\n", []spot{{1, 0, MissingColumn}}},
 	{"no header and an open quotation mark", "\"Dear colleague,\nhello\n", []spot{{1, 0, MissingColumn}}},
 	{"doubled header", "assay,dead,concentration,exposed,Dead \nA,1,1,10,1\n", []spot{{1, 5, DuplicateColumn}}},
 	{"doubled unknown header", "assay,dead,concentration,exposed,x,X\nA,1,1,10,1,1\n", []spot{{1, 6, DuplicateColumn}}},
+	{"two names of one column", "assay,dead,dose,exposed,concentration\nA,1,1,10,1\n", []spot{{1, 5, DuplicateColumn}}},
+	{"too many columns", "assay,concentration,exposed,dead" + strings.Repeat(",x", 1000) + "\n", []spot{{1, 0, TooManyColumns}}},
 	{"unnamed column", "assay,,concentration,exposed\nA,1,1,10\n", []spot{{1, 0, MissingColumn}, {1, 2, UnnamedColumn}}},
 	{"quote in the header", "assay,conc\"entration,exposed,dead\n", []spot{{1, 2, QuoteError}}},
 
@@ -70,6 +89,8 @@ var refused = []struct {
 	{"bare quote after a quoted comma", least + "\"A,b\",1\",10,5\n", []spot{{2, 2, QuoteError}}},
 	{"text after a closing quote", least + "A,\"1\"0,10,5\nA,x,10,5\n", []spot{{2, 2, QuoteError}}},
 	{"quote never closed", least + "A,1,10,5\nA,1,\"10,5\nA,1,10,5\n", []spot{{3, 3, QuoteError}}},
+
+	{"long row", least + "A,1,10,5\n\"" + strings.Repeat("x\n", MaxRowBytes), []spot{{3, 0, RowTooLong}}},
 
 	// Missing values.
 	{"no assay name", least + ",1,10,5\n", []spot{{2, 1, MissingValue}}},
@@ -115,6 +136,19 @@ var refused = []struct {
 	{"a half as one sign", least + "A,\u00bd,10,5\n", []spot{{2, 2, NonASCIIDigits}}},
 	{"hours", "assay,concentration,exposed,dead,exposure_h,reading_h\nA,1,10,5,24h,-1\nA,1,10,5,1e3,200000\n", []spot{{2, 5, NotANumber}, {2, 6, Negative}, {3, 5, NotANumber}, {3, 6, TooLarge}}},
 
+	// Decimal commas where they may be.
+	{"both marks", semi + "A;0,5;10;5\nA;1;10;5\nA;0.25;10;5\nA;1,5;10;5\n", []spot{{4, 2, MixedDecimals}}},
+	{"both marks, point first", semi + "A;0.5;10;5\nA;0,25;10;5\n", []spot{{3, 2, MixedDecimals}}},
+	{"comma that may group", semi + "A;1,234;10;5\nA;2;10;5\n", []spot{{2, 2, ThousandsMark}}},
+	{"point that may group", semi + "A;1.234;10;5\nA;2;10;5\n", []spot{{2, 2, ThousandsMark}}},
+	{"point among commas", semi + "A;1.234;10;5\nA;0,5;10;5\nA;2.345;10;5\n", []spot{{2, 2, ThousandsMark}, {4, 2, ThousandsMark}}},
+	{"comma among points", semi + "A;0.5;10;5\nA;1,234;10;5\n", []spot{{3, 2, ThousandsMark}}},
+	{"both in one number", semi + "A;1.234,5;10;5\nA;1,234.5;10;5\nA;1.234.567;10;5\n", []spot{{2, 2, ThousandsMark}, {3, 2, ThousandsMark}, {4, 2, ThousandsMark}}},
+	{"comma in a count", semi + "A;0,5;1,000;5\nA;0,5;10,5;5\n", []spot{{2, 3, ThousandsMark}, {3, 3, NotWhole}}},
+	{"tabs", strings.ReplaceAll(semi, ";", "\t") + "A\t0,5\t10\t5\nA\t0.25\t10\t5\n", []spot{{3, 2, MixedDecimals}}},
+	{"decimal comma between commas", least + "A,\"0,5\",10,5\n", []spot{{2, 2, DecimalComma}}},
+	{"percent sign", semi + "A;5%;10;5\n", []spot{{2, 2, NotANumber}}},
+
 	// What spreadsheets do to numbers.
 	{"#REF!", least + "A,#REF!,#N/A,#DIV/0!\n", []spot{{2, 2, SpreadsheetError}, {2, 3, SpreadsheetError}, {2, 4, SpreadsheetError}}},
 	{"#VALUE! as a name", least + "#VALUE!,1,10,5\n", []spot{{2, 1, SpreadsheetError}}},
@@ -136,8 +170,9 @@ var refused = []struct {
 	{"dead and missing", "assay,concentration,exposed,missing,dead\nA,1,10,4,7\n", []spot{{2, 5, DeadAboveExposed}}},
 
 	// Dates, roles, answers.
+	{"days of one reading", "assay,concentration,exposed,dead,tested_on\nA,1,10,5,25/04/2031\nB,1,10,5,4-25-2031\nC,1,10,5,04.04.2031\nD,1,10,5,25/04/31\n", []spot{{2, 5, BadDate}, {3, 5, BadDate}, {4, 5, BadDate}, {5, 5, BadDate}}},
 	{"dates", "assay,concentration,exposed,dead,collected_on\n" +
-		"A,1,10,5,45123\nB,1,10,5,03/04/2026\nC,1,10,5,2026-2-3\nD,1,10,5,2026-02-30\nE,1,10,5,25.12.2026\nF,1,10,5,2026-02-03T10:00\nG,1,10,5,spring\nH,1,10,5,0206-05-01\nI,1,10,5,20260203\n",
+		"A,1,10,5,45123\nB,1,10,5,03/04/2026\nC,1,10,5,2026-2-30\nD,1,10,5,2026-02-30\nE,1,10,5,25.12.2026\nF,1,10,5,2026-02-03T10:00\nG,1,10,5,spring\nH,1,10,5,0206-05-01\nI,1,10,5,20260203\n",
 		[]spot{{2, 5, BadDate}, {3, 5, BadDate}, {4, 5, BadDate}, {5, 5, BadDate}, {6, 5, BadDate}, {7, 5, BadDate}, {8, 5, BadDate}, {9, 5, BadDate}, {10, 5, BadDate}}},
 	{"role", "assay,concentration,exposed,dead,role\nA,0,10,0,control\n", []spot{{2, 5, BadRole}}},
 	{"answer", "assay,concentration,exposed,dead,tested_blind,capped_brood\nA,1,10,5,maybe,2\n", []spot{{2, 5, BadBoolean}, {2, 6, BadBoolean}}},
@@ -146,6 +181,7 @@ var refused = []struct {
 	{"apiary", "apiary,assay,concentration,exposed,dead\nCove,A,1,10,5\nNess,B,1,10,5\n,A,2,10,6\nNess,A,4,10,7\n", []spot{{5, 1, ConflictingField}}},
 	{"role", "role,assay,concentration,exposed,dead\nfield,A,1,10,5\nbaseline,A,1,10,5\n", []spot{{3, 1, ConflictingField}}},
 	{"date", "tested_on,assay,concentration,exposed,dead\n2031-04-09,A,1,10,5\n2031-04-10,A,1,10,5\n", []spot{{3, 1, ConflictingField}}},
+	{"unit of the header and of the column", "assay,concentration (ug/mL),unit,exposed,dead\nA,1,ug/mL,10,5\nB,1,ng,10,5\n", []spot{{3, 3, ConflictingField}}},
 	{"hours", "exposure_h,assay,concentration,exposed,dead\n24,A,1,10,5\n24.0,A,1,10,5\n6,A,1,10,5\n", []spot{{4, 1, ConflictingField}}},
 
 	// Lines are counted as an editor counts them.
@@ -198,7 +234,7 @@ func TestEveryCodeIsReached(t *testing.T) {
 	}
 	for _, code := range []Code{EmptyFile, NoData, BadEncoding, WrongDelimiter, MissingColumn, DuplicateColumn,
 		UnnamedColumn, RowLength, QuoteError, DeadAboveExposed, ConflictingField, MissingValue, NulByte, ControlCharacter, NotANumber,
-		DecimalComma, ThousandsMark, Negative, NotWhole, TooLarge, TooSmall, NonASCIIDigits, BadDate, BadRole,
+		DecimalComma, MixedDecimals, TooManyColumns, RowTooLong, DamagedWorkbook, ThousandsMark, Negative, NotWhole, TooLarge, TooSmall, NonASCIIDigits, BadDate, BadRole,
 		BadBoolean, SpreadsheetError, SpreadsheetDate} {
 		if !reached[code] {
 			t.Errorf("no case for %s", code)
@@ -229,6 +265,14 @@ func TestErrorText(t *testing.T) {
 		{"assay,concentration,exposed,dead,role\nA,1,10,5,\"" + strings.Repeat("x", 70) + "\n\"\n",
 			`counts.csv:2: column 5 (role): found "` + strings.Repeat("x", 60) + `…": the role is neither field nor baseline; enter field, enter baseline for susceptible mites, or leave the cell empty for field; controls are marked by concentration 0`},
 		{"", `counts.csv: the file is empty; export the table again`},
+		{semi + "A;1.234;10;5\nA;0,5;10;5\n",
+			`counts.csv:2: column 2 (concentration): found "1.234": the mark may separate thousands or decimals, and the table writes decimals otherwise in line 3, "0,5"; write it without a mark between the digits, or, if these are decimals, with a zero behind them`},
+		{semi + "A;1.234;10;5\nA;2;10;5\n",
+			`counts.csv:2: column 2 (concentration): found "1.234": the mark may separate thousands or decimals, and no other number of the table shows which; write it without a mark between the digits, or, if these are decimals, with a zero behind them`},
+		{semi + "A;0,5;10;5\nA;0.5;10;5\n",
+			`counts.csv:3: column 2 (concentration): found "0.5": the table writes decimals with a point here and with a comma in line 2, "0,5"; write all decimals with the same mark`},
+		{"assay,concentration,exposed,dead,tested_on\nA,1,10,5,25/04/2031\n",
+			`counts.csv:2: column 5 (tested_on): found "25/04/2031": the date does not begin with the year; write 2031-04-25`},
 	} {
 		_, err := Read("counts.csv", strings.NewReader(c.text))
 		if err == nil || err.Error() != c.want {
@@ -253,7 +297,7 @@ func TestLimits(t *testing.T) {
 		{"errors exceeded", least + bad, limits{9999, 99, 7}, TooManyErrors, 8},
 		{"errors not reached", least + bad, limits{9999, 99, 41}, NotANumber, 40},
 	} {
-		_, err := readCounts("f.csv", strings.NewReader(c.text), c.limits)
+		_, err := readCounts("f.csv", strings.NewReader(c.text), c.limits, Options{})
 		var es Errors
 		errors.As(err, &es)
 		if len(es) != c.errors || len(es) > 0 && es[len(es)-1].Code != c.want {

@@ -32,6 +32,6 @@ func (c *counts) reviewDates(a *gathered) {
 	if a.TestedOn.IsZero() || a.CollectedOn.IsZero() || a.TestedOn.Compare(a.CollectedOn) >= 0 {
 		return
 	}
-	c.warn(TestedTooEarly, a.line[colTestedOn], fmt.Sprintf("assay %s was tested on %v, before its mites were collected on %v", quoted(a.Name), a.TestedOn, a.CollectedOn),
+	c.warn(TestedTooEarly, int(a.line[colTestedOn]), fmt.Sprintf("assay %s was tested on %v, before its mites were collected on %v", quoted(a.Name), a.TestedOn, a.CollectedOn),
 		"correct one of the two dates")
 }

@@ -164,6 +164,20 @@ func TestReaderKeepsTheConstraints(t *testing.T) {
 	}
 }
 
+// What the descriptions promise beyond the constraints is taken, with a warning.
+func TestDescribedSpellings(t *testing.T) {
+	for column, words := range map[string][]string{
+		"role": {"campo", "línea base"}, "collected_on": {"2031/4/9"}, "tested_on": {"2031/4/9"}, "capped_brood": {"sí", "verdadero", "falso"}, "tested_blind": {"sí"},
+	} {
+		for _, word := range words {
+			table := mustRead(t, with(readers[0].valid, column, word))
+			if len(table.Warnings) != 1 || !strings.Contains(string(CountSchema()), word) {
+				t.Errorf("%s %s: described in the schema? warnings %v", column, word, table.Warnings)
+			}
+		}
+	}
+}
+
 // Without its column a required field is an error too.
 func TestRequiredColumns(t *testing.T) {
 	for _, r := range readers {

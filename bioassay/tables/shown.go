@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
 )
 
 // Whatever comes from a file passes one of these functions before it stands in
@@ -37,13 +39,18 @@ func shownFile(name string) string {
 	if name == "-" {
 		return "standard input"
 	}
-	// A path may hold backslashes and spaces; only what cannot be printed counts.
-	for _, r := range name {
+	return printable(name)
+}
+
+// printable returns a text that may hold backslashes, spaces and quotation
+// marks as it is, unless something in it cannot be printed.
+func printable(s string) string {
+	for _, r := range s {
 		if !strconv.IsPrint(r) || r == utf8.RuneError {
-			return strconv.Quote(name)
+			return strconv.Quote(s)
 		}
 	}
-	return name
+	return s
 }
 
 // bareOr returns s as it is when quoting would change nothing in it.
@@ -107,12 +114,6 @@ func questioned(s string) (text string, wrong []byte, first int) {
 	return b.String(), wrong, first
 }
 
-// windows1252 are the characters of the bytes 80 to 9F, with a replacement
-// character where there is none. From A0 on the byte is the code point (the
-// encoding standard of the WHATWG, index windows-1252, where the five gaps are
-// filled by control characters).
-var windows1252 = []rune("€\uFFFD‚ƒ„…†‡ˆ‰Š‹Œ\uFFFDŽ\uFFFD\uFFFD‘’“”•–—˜™š›œ\uFFFDžŸ")
-
 // inWindows1252 returns s with each byte that is not UTF-8 read as
 // Windows-1252, and false if one has no meaning there.
 func inWindows1252(s string) (string, bool) {
@@ -120,12 +121,10 @@ func inWindows1252(s string) (string, bool) {
 	for i := 0; i < len(s); {
 		r, size := utf8.DecodeRuneInString(s[i:])
 		if r == utf8.RuneError && size == 1 {
-			if r = rune(s[i]); r < 0xA0 {
-				r = windows1252[r-0x80]
-			}
-			if r == utf8.RuneError {
+			if inWindowsGap(s[i]) {
 				return "", false
 			}
+			r = charmap.Windows1252.DecodeByte(s[i])
 		}
 		b.WriteRune(r)
 		i += size

@@ -1,8 +1,6 @@
 package tables
 
 import (
-	"bytes"
-	"fmt"
 	"io"
 	"strings"
 	"unicode"
@@ -11,9 +9,12 @@ import (
 // The limits of what is read. A count table of this size is a mistake or a
 // database, and either is better noticed than loaded.
 const (
-	MaxBytes  = 256 << 20 // bytes in a file
-	MaxRows   = 2_000_000
-	MaxErrors = 1000 // errors reported before reading stops
+	MaxBytes         = 256 << 20 // bytes in a file
+	MaxUnpackedBytes = 1 << 30   // bytes in a workbook once unpacked
+	MaxRows          = 2_000_000
+	MaxColumns       = 1000
+	MaxRowBytes      = 1 << 20 // bytes in a row of a text
+	MaxErrors        = 1000    // errors reported before reading stops
 )
 
 // limits are the above, smaller in tests.
@@ -24,43 +25,32 @@ type limits struct {
 
 var usual = limits{MaxBytes, MaxRows, MaxErrors}
 
-// load reads the whole of r as text: without byte-order mark and with every
-// line break, \r\n or a lone \r, turned into \n, so that lines are counted the
-// same way whoever wrote the file. The contents are those expected, for messages.
-func load(r io.Reader, max int64, contents string) ([]byte, *fault, error) {
-	data, err := io.ReadAll(io.LimitReader(r, max+1))
-	if err != nil {
-		return nil, nil, err
-	}
-	if int64(len(data)) > max {
-		return nil, &fault{FileTooLarge, fmt.Sprintf("the file is longer than %d MiB", max>>20),
-			"split it into several files"}, nil
-	}
-	if f := foreign(data, contents); f != nil {
-		return nil, f, nil
-	}
-	data = bytes.TrimPrefix(data, []byte("\xEF\xBB\xBF"))
-	if len(bytes.TrimFunc(data, isBlank)) == 0 {
-		return nil, &fault{EmptyFile, "the file is empty", "export the table again"}, nil
-	}
-	return lineFeeds(data), nil, nil
+// feeds is a reader that turns every line break, \r\n or a lone \r, into \n, so
+// that lines are counted the same way whoever wrote the file.
+type feeds struct {
+	r        io.Reader
+	returned bool // the last byte was a \r
 }
 
-// lineFeeds turns \r\n and \r into \n, in place.
-func lineFeeds(data []byte) []byte {
-	if bytes.IndexByte(data, '\r') < 0 {
-		return data
-	}
-	out := data[:0]
-	for i, c := range data {
-		switch {
-		case c != '\r':
-			out = append(out, c)
-		case i+1 == len(data) || data[i+1] != '\n':
-			out = append(out, '\n')
+func (f *feeds) Read(p []byte) (int, error) {
+	for {
+		n, err := f.r.Read(p)
+		out := 0
+		for _, c := range p[:n] {
+			if c == '\n' && f.returned {
+				f.returned = false
+				continue
+			}
+			if f.returned = c == '\r'; f.returned {
+				c = '\n'
+			}
+			p[out] = c
+			out++
+		}
+		if out > 0 || err != nil || len(p) == 0 {
+			return out, err
 		}
 	}
-	return out
 }
 
 // isBlank reports whether a character shows nothing: every space of Unicode,

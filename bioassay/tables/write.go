@@ -12,15 +12,22 @@ import (
 	"vialwise/bioassay"
 )
 
-// Write writes assays as a count table in canonical form: the columns that are
-// in use in their fixed order, then the unknown ones by name, one row for each
-// container, the assays one after the other. Equal assays give equal bytes.
+// Write writes assays as a count table in canonical form, comma-separated and
+// in UTF-8: the columns that are in use in their fixed order, then the unknown
+// ones by name, one row for each container, the assays one after the other.
+// Equal assays give equal bytes. A text that a spreadsheet would take for a
+// formula gets an apostrophe before it, which [Read] takes off again.
 //
 // Before anything reaches w the table is read back, and an assay that would
 // not come back as it is, but for its origins, is an error. Such are an assay
 // without containers, two of the same name, impossible counts, and texts with
 // surrounding spaces.
 func Write(w io.Writer, assays []bioassay.Assay) error {
+	return writeChecked(w, assays, format)
+}
+
+// writeChecked writes what a format makes of assays, once it has been read back.
+func writeChecked(w io.Writer, assays []bioassay.Assay, format func([]bioassay.Assay) ([]byte, error)) error {
 	text, err := format(assays)
 	if err != nil {
 		return err
@@ -60,7 +67,10 @@ func format(assays []bioassay.Assay) ([]byte, error) {
 	for _, column := range used {
 		row = append(row, countNames[column])
 	}
-	if err := w.Write(append(row, extra...)); err != nil {
+	for _, name := range extra {
+		row = append(row, protected(name))
+	}
+	if err := w.Write(row); err != nil {
 		return nil, fmt.Errorf("header: %w", err)
 	}
 	for i := range assays {
@@ -69,10 +79,10 @@ func format(assays []bioassay.Assay) ([]byte, error) {
 			c := &a.Containers[j]
 			row = row[:0]
 			for _, column := range used {
-				row = append(row, cellText(a, c, column))
+				row = append(row, protectedIf(isText(column), cellText(a, c, column)))
 			}
 			for _, name := range extra {
-				row = append(row, extraText(c, name))
+				row = append(row, protected(extraText(c, name)))
 			}
 			if err := w.Write(row); err != nil {
 				return nil, fmt.Errorf("assay %s, container %d: %w", quoted(a.Name), j+1, err)
@@ -187,11 +197,13 @@ func hoursText(h bioassay.Optional) string {
 	return strconv.FormatFloat(h.Value, 'f', -1, 64)
 }
 
-// concentrationText returns the concentration as it was entered, or, if it was
+// concentrationText returns the concentration as it was entered, but with a
+// decimal point, or, if it was
 // computed or changed since, the shortest digits that give the same number.
 func concentrationText(c *bioassay.Container) string {
-	if v, f := parseConcentration(c.ConcentrationText); f == nil && v == c.Concentration {
-		return c.ConcentrationText
+	_, plain, _, _ := decimalMark(c.ConcentrationText)
+	if v, f := parseConcentration(plain); f == nil && v == c.Concentration {
+		return plain
 	}
 	return strconv.FormatFloat(c.Concentration, 'g', -1, 64)
 }

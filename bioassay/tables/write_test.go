@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"reflect"
 	"strings"
 	"testing"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/tables/internal/corpus"
 )
 
 func written(t testing.TB, assays []bioassay.Assay) string {
@@ -47,7 +49,8 @@ func TestWriteCanonical(t *testing.T) {
 	}
 }
 
-// sameTable compares all that a table says, but not on which lines.
+// sameTable compares all that a table says, but not on which lines, nor with
+// which decimal mark.
 func sameTable(a, b *Table) error {
 	if len(a.Assays) != len(b.Assays) {
 		return fmt.Errorf("%d assays became %d", len(a.Assays), len(b.Assays))
@@ -57,6 +60,7 @@ func sameTable(a, b *Table) error {
 		for _, v := range [][]bioassay.Container{x.Containers, y.Containers} {
 			for j := range v {
 				v[j].Source = bioassay.Origin{}
+				_, v[j].ConcentrationText, _, _ = decimalMark(v[j].ConcentrationText)
 			}
 		}
 		if !reflect.DeepEqual(x, y) {
@@ -147,31 +151,72 @@ func FuzzRead(f *testing.F) {
 	} {
 		f.Add([]byte(text))
 	}
+	for _, file := range corpus.Quick() {
+		if len(file.Data) < 1000 {
+			f.Add(file.Data)
+		}
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		text := string(data) // Read may change a slice of its own only
-		table, err := Read("f.csv", strings.NewReader(text))
-		if err != nil {
-			if err.Error() == "" || table != nil {
-				t.Errorf("table %v and error %v", table, err)
-			}
-			checkPrintable(t, strings.ReplaceAll(err.Error(), "\n", ""))
-			return
+		checkReading(t, data)
+	})
+}
+
+// FuzzReadWorkbook changes workbooks as archives.
+func FuzzReadWorkbook(f *testing.F) {
+	for _, file := range corpus.Quick() {
+		if isPacked(file.Data) && len(file.Data) < 20_000 {
+			f.Add(file.Data)
 		}
-		for _, w := range table.Warnings {
-			checkPrintable(t, w.String())
-		}
-		first := written(t, table.Assays)
-		again, err := Read("f.csv", strings.NewReader(first))
-		if err != nil {
-			t.Fatalf("what was written cannot be read: %v\n%q", err, first)
-		}
-		if err := sameTable(table, again); err != nil {
-			t.Fatalf("%v\n%q", err, first)
-		}
-		if second := written(t, again.Assays); second != first {
-			t.Fatalf("%q\nwas written again as\n%q", first, second)
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		if isPacked(data) {
+			checkReading(t, data)
 		}
 	})
+}
+
+// FuzzReadSheet changes the parts of a workbook, which the sums of an archive
+// would keep from being reached.
+func FuzzReadSheet(f *testing.F) {
+	for _, file := range corpus.Quick() {
+		sheet, texts, styles, ok := corpus.Parts(file.Data)
+		if ok && len(sheet) < 20_000 {
+			f.Add(sheet, texts, styles)
+		}
+	}
+	f.Fuzz(func(t *testing.T, sheet, texts, styles string) {
+		checkReading(t, corpus.Workbook(sheet, texts, styles))
+	})
+}
+
+// checkReading reads whatever it is given. An error is fit to print; a table
+// can be written and read back, in either kind of file.
+func checkReading(t *testing.T, data []byte) {
+	table, err := Read("f.csv", strings.NewReader(string(data)))
+	if err != nil {
+		if err.Error() == "" || table != nil {
+			t.Errorf("table %v and error %v", table, err)
+		}
+		checkPrintable(t, strings.ReplaceAll(err.Error(), "\n", ""))
+		return
+	}
+	for _, w := range table.Warnings {
+		checkPrintable(t, w.String())
+	}
+	first := written(t, table.Assays)
+	again, err := Read("f.csv", strings.NewReader(first))
+	if err != nil {
+		t.Fatalf("what was written cannot be read: %v\n%q", err, first)
+	}
+	if err := sameTable(table, again); err != nil {
+		t.Fatalf("%v\n%q", err, first)
+	}
+	if second := written(t, again.Assays); second != first {
+		t.Fatalf("%q\nwas written again as\n%q", first, second)
+	}
+	if err := WriteWorkbook(io.Discard, table.Assays); err != nil && !strings.Contains(err.Error(), "the text ") && !strings.Contains(err.Error(), "no day") {
+		t.Fatalf("cannot be written as a workbook: %v", err)
+	}
 }
 
 // manyRows is an invented table of n rows, six to an assay, labelled.

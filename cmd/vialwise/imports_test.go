@@ -34,10 +34,15 @@ var arrows = []struct {
 
 // single lists the packages that one folder alone may import.
 var single = map[string]string{
-	"gonum.org/v1/plot":           "plots",
-	"github.com/spf13/cobra":      "cmd",
-	"github.com/xuri/excelize/v2": "bioassay/tables/workbook",
-	"modernc.org/sqlite":          "bioassay/registry",
+	"gonum.org/v1/plot":                 "plots",
+	"github.com/spf13/cobra":            "cmd",
+	"github.com/xuri/excelize/v2":       "bioassay/tables/workbook",
+	"modernc.org/sqlite":                "bioassay/registry",
+	"github.com/BurntSushi/toml":        "bioassay",
+	"codeberg.org/go-pdf/fpdf":          "plots",
+	"codeberg.org/go-fonts":             "plots",
+	"golang.org/x/image":                "plots",
+	"github.com/schollz/progressbar/v3": "cmd",
 }
 
 // effects are packages that the numeric core must do without.
