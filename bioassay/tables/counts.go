@@ -217,6 +217,7 @@ func (c *counts) finish() (*Table, error) {
 	if err := c.close(c.filled); err != nil {
 		return nil, err
 	}
+	c.index = nil // so that each of c.order can go as soon as it is done with
 	t := &Table{Assays: make([]bioassay.Assay, len(c.order)), Unknown: c.names}
 	for i, a := range c.order {
 		a.Containers = a.rows.containers()

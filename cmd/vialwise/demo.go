@@ -92,6 +92,7 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 		{"fits.schema.json", render.FitsSchema()},
 		{"comparisons.schema.json", render.ComparisonsSchema()},
 		{"baselines.schema.json", render.BaselinesSchema()},
+		{"check.schema.json", render.CheckSchema()},
 	}
 	for _, f := range demoFormats {
 		fits, err := analyse(data, bioassay.AnalysisOptions{

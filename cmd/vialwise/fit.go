@@ -2,12 +2,9 @@ package main
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -95,27 +92,30 @@ func readCounts(stdin io.Reader, files []string) (*counts, error) {
 }
 
 func (c *counts) add(stdin io.Reader, file string) error {
-	var raw []byte
-	var err error
-	if file == "-" {
-		raw, err = io.ReadAll(stdin)
-	} else {
-		raw, err = os.ReadFile(file)
-	}
+	in, err := openInput(stdin, file)
 	if err != nil {
-		return fmt.Errorf("cannot read the count table: %w; name a CSV file that exists", err)
+		return err
 	}
-	return c.read(file, raw)
+	defer in.close()
+	return c.take(file, in)
 }
 
 // read adds a count table that is in memory.
 func (c *counts) read(file string, raw []byte) error {
-	table, err := tables.Read(file, bytes.NewReader(raw))
+	in, err := openInput(bytes.NewReader(raw), "-")
 	if err != nil {
 		return err
 	}
-	sum := sha256.Sum256(raw)
-	c.inputs = append(c.inputs, render.Input{File: file, SHA256: hex.EncodeToString(sum[:])})
+	return c.take(file, in)
+}
+
+// take adds an open count table.
+func (c *counts) take(file string, in *input) error {
+	table, err := tables.Read(file, in.content)
+	if err != nil {
+		return err
+	}
+	c.inputs = append(c.inputs, render.Input{File: file, SHA256: in.sha256})
 	c.assays = append(c.assays, table.Assays...)
 	c.warnings = append(c.warnings, table.Warnings...)
 	return nil

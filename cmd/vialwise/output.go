@@ -63,7 +63,15 @@ func (o *outputFlags) deliver(stdout io.Writer, write func(io.Writer) error) err
 
 // writeFile replaces a file whole or leaves it as it was. A device or a pipe
 // is written to, for it must not be replaced.
-func writeFile(path string, data []byte) (err error) {
+func writeFile(path string, data []byte) error {
+	return writeFileBy(path, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// writeFileBy does so with what a function writes.
+func writeFileBy(path string, write func(io.Writer) error) (err error) {
 	info, err := os.Stat(path)
 	if err == nil && info.IsDir() {
 		return fmt.Errorf("cannot write %s: it is a folder; choose the name of a file with --out", path)
@@ -74,10 +82,7 @@ func writeFile(path string, data []byte) (err error) {
 		}
 	}
 	if err == nil && !info.Mode().IsRegular() {
-		if err := os.WriteFile(path, data, 0o644); err != nil {
-			return fmt.Errorf("cannot write: %w; choose the name of a file with --out", err)
-		}
-		return nil
+		return writeDevice(path, write)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".vialwise-*")
 	if err != nil {
@@ -93,7 +98,7 @@ func writeFile(path string, data []byte) (err error) {
 			err = fmt.Errorf("cannot write %s: %w", path, err)
 		}
 	}()
-	if _, err = f.Write(data); err == nil {
+	if err = write(f); err == nil {
 		err = f.Chmod(0o644)
 	}
 	if closed := f.Close(); err == nil {
@@ -103,4 +108,19 @@ func writeFile(path string, data []byte) (err error) {
 		return err
 	}
 	return os.Rename(f.Name(), path)
+}
+
+// writeDevice writes to what is no regular file.
+func writeDevice(path string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_TRUNC, 0)
+	if err == nil {
+		err = write(f)
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+	}
+	if err != nil {
+		return fmt.Errorf("cannot write: %w; choose the name of a file with --out", err)
+	}
+	return nil
 }

@@ -53,3 +53,10 @@ func (p *progress) end() {
 		p.bar = nil
 	}
 }
+
+// reach says how many steps are done in all.
+func (p *progress) reach(steps int) {
+	if p.bar != nil {
+		_ = p.bar.Set(steps)
+	}
+}

@@ -53,6 +53,7 @@ func newRoot() *cobra.Command {
 mites: from a table of counts to LC50 and LC90 with fiducial limits.
 
   vialwise demo              the whole chain on embedded, invented data
+  vialwise check counts.csv  what is wrong with a table, and with its assays
   vialwise fit counts.csv    the standard table of your own counts
   vialwise compare counts.csv
                              resistance ratios against the baseline in it`,
@@ -68,7 +69,7 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newFit(), newCompare(), newBaseline(), newDemo(), newCoverage())
+	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newDemo(), newCoverage())
 	root.SetHelpCommand(newHelp(root))
 	return root
 }

@@ -11,6 +11,9 @@ var comparisonsSchema []byte
 //go:embed baselines.schema.json
 var baselinesSchema []byte
 
+//go:embed check.schema.json
+var checkSchema []byte
+
 // FitsSchema returns the JSON Schema (2020-12) of the json format of fits.
 func FitsSchema() []byte { return fitsSchema }
 
@@ -20,3 +23,6 @@ func ComparisonsSchema() []byte { return comparisonsSchema }
 
 // BaselinesSchema returns the JSON Schema of the json format of baselines.
 func BaselinesSchema() []byte { return baselinesSchema }
+
+// CheckSchema returns the JSON Schema of the json format of checks.
+func CheckSchema() []byte { return checkSchema }

@@ -16,8 +16,9 @@ type table struct {
 	header  []string
 	numeric []bool // columns that align to the right
 	rows    [][]string
-	notes   []string // below the table, a paragraph each
-	remarks []remark // then the warnings
+	notes   []string    // below the table, a paragraph each
+	remarks []remark    // then the warnings
+	wrapped map[int]int // columns of sentences, by number, with the width at which a terminal wraps them
 }
 
 // limitSet is a set of limits as a table shows it.
