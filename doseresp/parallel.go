@@ -94,7 +94,7 @@ func (e *AssayError) Unwrap() error { return e.Err }
 // Generalized Linear Models, section 4.5, for likelihood ratios with a
 // dispersion; from memory). It decides where the rule applies the factor: by
 // default above 1, where it holds 5 % within 6.5 % without variation between
-// containers and within 8 % with a correlation of 0.1, which chi-squared, and
+// containers and within 8.5 % with a correlation of 0.1, which chi-squared, and
 // F with X²/df as it stands, do not (sim/ratios.md). Slopes of either sign are
 // lines; but where mortality falls and the likelihood is highest at a step, or
 // it does not follow dose at all, there is no test.

@@ -147,9 +147,9 @@ func (c *ratioSearch) end(side float64) float64 {
 			outside = x
 		}
 		switch {
-		case (inside)*c.whole.scale > farLog10:
+		case inside*c.whole.scale > farLog10:
 			return math.Inf(int(side))
-		case outside-inside <= rootWidth*(1+outside):
+		case outside-inside <= rootWidth*(1+inside):
 			return centre + side*inside
 		case !(next > inside && next < outside) || math.IsInf(outside, 1) && next > 4*x:
 			next = inside + (outside-inside)/2

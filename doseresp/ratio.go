@@ -77,7 +77,8 @@ var basisNames = [...]string{ByMover: "combined-profile", ByPosterior: "posterio
 func (b RatioBasis) String() string { return nameOf(basisNames[:], b) }
 
 // NewRatio compares a population with a baseline, which must be independent of
-// it. posterior may be nil. level is that of the limits in both, in (0, 1), or
+// it. Two assays are best given as SharedLogDose, with the sum of both
+// Dispersions. posterior may be nil. level is that of the limits in both, in (0, 1), or
 // NewRatio panics.
 //
 // The estimate is 10^(d₁-d₂) with d₁ and d₂ the two Estimates. "Different"
