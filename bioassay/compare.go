@@ -90,7 +90,7 @@ type Comparer struct {
 	baseline *Baseline
 	options  CompareOptions
 	lc       []BaselineLC       // by percent
-	doses    []doseresp.LogDose // of the baseline, likewise
+	doses    []doseresp.LogDose // of a baseline of several assays, likewise
 	spread   []*doseresp.DoseDistribution
 	mixture  *mixture.Baseline // nil where there is none
 }
@@ -104,7 +104,7 @@ func NewComparer(b *Baseline, o CompareOptions) (*Comparer, error) {
 			return nil, fmt.Errorf("baseline %q was built without LC%g, of which a ratio is wanted", b.Name, p)
 		}
 		c.lc = append(c.lc, lc)
-		c.doses = append(c.doses, b.ratioDose(lc))
+		c.doses = append(c.doses, lc.Log)
 		c.spread = append(c.spread, b.distribution(lc))
 	}
 	var err error
@@ -115,20 +115,28 @@ func NewComparer(b *Baseline, o CompareOptions) (*Comparer, error) {
 	return c, nil
 }
 
-// ratioDose is log10 LCp as a ratio takes it: from a single assay by its
-// profile limits, whose combination with those of the field assay held its
-// level in simulation, else as the baseline has it.
-func (b *Baseline) ratioDose(lc BaselineLC) doseresp.LogDose {
+// fitted is the only assay of a baseline, fitted.
+type fitted struct {
+	fitter doseresp.Fitter
+	result doseresp.Result
+}
+
+// single fits the only assay of the baseline, whose ratios share the factor of
+// heterogeneity with the field assay: of the ways tried in simulation the one
+// that kept its level (doseresp/sim/ratios.md). It returns nil where the
+// baseline has several assays, or stands for more than its own population.
+func (c *Comparer) single() (*fitted, error) {
+	b := c.baseline
 	if len(b.Assays) > 1 || b.BetweenSD.Known {
-		return lc.Log
+		return nil, nil
 	}
-	var f doseresp.Fitter
-	var r doseresp.Result
-	a := b.Assays[0]
-	if err := f.Fit(a.Assay.Counts(a.Moribund), b.options.Analysis.Fit, &r); err != nil {
-		return lc.Log // it fitted when the baseline was built, so this cannot happen
+	a, out := b.Assays[0], new(fitted)
+	o := c.options.Analysis.Fit
+	o.Percents = []float64{}
+	if err := out.fitter.Fit(a.Assay.Counts(a.Moribund), o, &out.result); err != nil {
+		return nil, fmt.Errorf("baseline %q: %w", b.Name, err)
 	}
-	return f.LogDose(&r, lc.Percent)
+	return out, nil
 }
 
 // distribution is that of log10 LCp: the posterior of a single assay, moved by
@@ -214,13 +222,24 @@ func (c *Comparer) ratios(out *Comparison, counts []doseresp.Container) error {
 		return fmt.Errorf("assay %q: %w", out.Field.Assay.Name, err)
 	}
 	posterior := out.Field.Limits.Posterior
+	shared := f.Dispersion(&r)
+	base, err := c.single()
+	if err != nil {
+		return err
+	}
+	if base != nil {
+		shared = shared.Plus(base.fitter.Dispersion(&base.result))
+	}
 	for i, p := range c.options.percents() {
 		var spread *doseresp.RatioPosterior
 		if posterior != nil && c.spread[i] != nil {
 			spread = doseresp.NewRatioPosterior(posterior.Distribution(p), c.spread[i])
 		}
-		own := f.LogDose(&r, p)
-		ratio := RatioAt{Percent: p, Ratio: doseresp.NewRatio(own, c.doses[i], spread, c.options.level())}
+		own, other := f.SharedLogDose(&r, p, shared), c.doses[i]
+		if base != nil {
+			other = base.fitter.SharedLogDose(&base.result, p, shared)
+		}
+		ratio := RatioAt{Percent: p, Ratio: doseresp.NewRatio(own, other, spread, c.options.level())}
 		ratio.Beyond, ratio.Natural = c.lc[i].place(own, c.options.level())
 		out.Ratios = append(out.Ratios, ratio)
 	}

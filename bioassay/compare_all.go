@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 )
@@ -45,9 +46,23 @@ func SelectBaseline(assays []Assay, name string) (baseline, field []Assay, err e
 	case baseline != nil:
 		return baseline, field, nil
 	case name != "":
-		return nil, nil, fmt.Errorf("%w: no assay and no population is named %q", ErrNoBaseline, name)
+		return nil, nil, fmt.Errorf("%w: no assay and no population is named %q; there are the assays %s", ErrNoBaseline, name, firstNames(assays))
 	}
-	return nil, nil, fmt.Errorf("%w: no assay has the role baseline; write baseline in the column role of the susceptible mites, or name them", ErrNoBaseline)
+	return nil, nil, fmt.Errorf("%w: no assay has the role baseline; write baseline in the column role of the susceptible mites, or name one of the assays %s", ErrNoBaseline, firstNames(assays))
+}
+
+// firstNames lists a few of the assays.
+func firstNames(assays []Assay) string {
+	const most = 6
+	var names []string
+	for _, a := range assays[:min(most, len(assays))] {
+		names = append(names, strconv.Quote(a.Name))
+	}
+	s := strings.Join(names, ", ")
+	if more := len(assays) - most; more > 0 {
+		s += fmt.Sprintf(" and %d more", more)
+	}
+	return s
 }
 
 // GroupBaselines sorts assays of susceptible mites into sets that can stand

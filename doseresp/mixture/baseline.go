@@ -18,10 +18,12 @@ type Baseline struct {
 	natural []float64 // where it is not
 	line    doseresp.Result
 	centre  float64 // of the log doses
+	median  float64 // η of LC50
 	highest float64
 	exposed int
 	assays  int
 	full    bool         // every assay has controls
+	h       float64      // heterogeneity factor of the baseline alone, 1 or more
 	ownGrid func() *grid // laid when first asked for
 }
 
@@ -33,7 +35,7 @@ func NewBaseline(assays [][]doseresp.Container, o Options) (*Baseline, error) {
 	if err := o.complete(); err != nil {
 		return nil, err
 	}
-	b := &Baseline{options: o, assays: len(assays), full: true}
+	b := &Baseline{options: o, assays: len(assays), full: true, median: o.Link.Quantile(0.5)}
 	var all []doseresp.Container
 	for i, assay := range assays {
 		b.addAssay(&b.counts, assay, false)
@@ -61,6 +63,7 @@ func NewBaseline(assays [][]doseresp.Container, o Options) (*Baseline, error) {
 		}
 	}
 	b.centre /= n
+	b.h = b.ownFactor()
 	b.ownGrid = sync.OnceValue(b.layOwnGrid)
 	return b, nil
 }
@@ -109,4 +112,23 @@ func (b *Baseline) with(field []doseresp.Container) *joint {
 		base: b, m: m, freeC: whole.freeC, natural: whole.natural,
 		climber: newClimber(m, math.Log10(b.options.LeastFold)),
 	}
+}
+
+// ownFactor is the heterogeneity factor of the baseline alone: as that of a
+// fit, the larger of those over all and over the telling containers, about the
+// line that its assays share.
+func (b *Baseline) ownFactor() float64 {
+	h := b.line.Heterogeneity
+	if h.Rule == doseresp.Never || h.Rule == doseresp.WhenSignificant && !h.Applied || math.IsNaN(h.H) {
+		return 1
+	}
+	var telling sums
+	for _, k := range b.counts.containers {
+		n, P := float64(k.Exposed), b.line.Mortality(k.Dose)
+		if n*min(P, 1-P) >= tellingCount {
+			d := float64(k.Dead) - n*P
+			telling.add(d * d / (n * P * (1 - P)))
+		}
+	}
+	return max(h.H, telling.factor(), 1)
 }

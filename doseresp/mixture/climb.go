@@ -70,7 +70,7 @@ func (c *climber) climb(p []float64) (loglik float64, arrived bool) {
 		}
 		for {
 			gain, clipped, ok := c.propose(p, ridge)
-			if ok && !clipped && gain < smallGain {
+			if ok && !clipped && ridge < 1 && gain < smallGain {
 				return c.d.loglik, true
 			}
 			if ok && c.m.loglik(c.trial) > c.d.loglik {
@@ -107,9 +107,9 @@ func (c *climber) choose(p []float64) {
 }
 
 // propose writes the point after a step into trial and returns the gain that
-// the quadratic promises. A step clipped at a bound promises nothing: the
-// others were computed for the whole of it. ok is false where the ridge is too
-// small for a step.
+// the quadratic promises. A step cut short promises nothing: the others were
+// computed for the whole of it. ok is false where the ridge is too small for a
+// step.
 func (c *climber) propose(p []float64, ridge float64) (gain float64, clipped, ok bool) {
 	if !cholesky(c.d.observed, c.index, ridge, c.factor) {
 		return 0, false, false
@@ -121,9 +121,8 @@ func (c *climber) propose(p []float64, ridge float64) (gain float64, clipped, ok
 	solve(c.factor, step)
 	copy(c.trial, p)
 	for i, at := range c.index {
-		next := p[at] + c.limit(at, p, step[i])
-		c.trial[at] = min(max(next, c.lower[at]), c.upper[at])
-		clipped = clipped || c.trial[at] != next
+		c.trial[at] = min(max(p[at]+c.limit(at, p, step[i]), c.lower[at]), c.upper[at])
+		clipped = clipped || c.trial[at] != p[at]+step[i]
 		gain += 0.5 * c.d.gradient[at] * (c.trial[at] - p[at])
 	}
 	return gain, clipped, true

@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"vialwise/doseresp"
 )
 
@@ -138,7 +136,11 @@ const likelihoodTolerance = 1e-7
 // maximise finds the highest point of every form; false if an ascent failed.
 func (j *joint) maximise() bool {
 	start := j.start()
-	j.ascend(none, slices.Clone(start))
+	flat := slices.Clone(start)
+	for math.IsInf(j.m.loglik(flat), -1) && flat[atB] > 2*leastSlope {
+		flat[atB] /= 2 // survivors so far above the line that their probability underflows
+	}
+	j.ascend(none, flat)
 	null := j.top[none].p
 	for _, from := range [][]float64{start, null} {
 		p := slices.Clone(from)
@@ -167,131 +169,4 @@ func (j *joint) inherit(f, simpler form) {
 	if j.top[simpler].loglik >= j.top[f].loglik-likelihoodTolerance {
 		j.top[f] = j.top[simpler]
 	}
-}
-
-// heterogeneity is the factor h and the degrees of freedom of tests and limits:
-// containers less parameters, the line, q, s and every C, also where they lie
-// at a bound.
-//
-// h is Pearson's X²/df under the shifted form, over all containers or over the
-// telling ones, whichever is larger. Containers in which less than one mite is
-// expected to die, or to live, hardly ever show what they vary by, and at high
-// doses there are many of them: over all containers alone the test's level at
-// a correlation of 0.05 was 5.3 to 7.1 %, with the larger of the two 2.8 to
-// 5.4 % (six designs, 1000 data sets each), at the price of some 5 % of power.
-func (j *joint) heterogeneity() (doseresp.Heterogeneity, int) {
-	p := j.top[shifted].p
-	var all, telling sums
-	for i, k := range j.m.containers {
-		g := &j.m.groups[j.m.of[i]]
-		P, Q := j.m.mortality(p, g)
-		n := float64(k.Exposed)
-		x2 := 0.0
-		if d := float64(k.Dead)*Q - (n-float64(k.Dead))*P; d != 0 {
-			x2 = d * d / (n * P * Q)
-		}
-		all.add(x2)
-		if n*min(P, Q) >= tellingCount {
-			telling.add(x2)
-		}
-	}
-	parameters := 4
-	for _, free := range j.freeC {
-		if free {
-			parameters++
-		}
-	}
-	df := max(all.n-parameters, 0)
-	h := doseresp.Heterogeneity{Rule: j.base.options.Heterogeneity, H: math.NaN()}
-	if df == 0 {
-		return h, 0
-	}
-	h.H = all.x2 / float64(df)
-	if n := telling.n - tellingParameters; n > 0 {
-		h.H = max(h.H, telling.x2/float64(n))
-	}
-	h.Applied = h.H > 1 && h.Rule != doseresp.Never
-	if h.Rule == doseresp.WhenSignificant {
-		h.Applied = h.Applied && distuv.ChiSquared{K: float64(df)}.Survival(all.x2) < significant
-	}
-	return h, df
-}
-
-// sums is Pearson's X² over n containers.
-type sums struct {
-	x2 float64
-	n  int
-}
-
-func (s *sums) add(x2 float64) {
-	s.x2 += x2
-	s.n++
-}
-
-// The containers that tell of variation, and the parameters that they settle:
-// the line and q.
-const (
-	tellingCount      = 1.0 // expected dead, and alive
-	tellingParameters = 3
-)
-
-// mortality is P and Q of a group at p.
-func (m *model) mortality(p []float64, g *group) (P, Q float64) {
-	c := p[atC+g.assay]
-	if g.control {
-		return c, 1 - c
-	}
-	s, r, q := m.at(p, g)
-	x := mix(&s, &r, q)
-	return c + (1-c)*x.killed, (1 - c) * x.spared
-}
-
-// significant is the level of the heterogeneity rule when-significant.
-const significant = 0.15
-
-// tail returns P(T > t) of what a root of LR is judged by: Student's t with
-// the degrees of freedom of h where the rule can apply it, else the normal.
-func (r *Result) tail(t float64) float64 {
-	if r.studentised() {
-		return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(r.DF)}.CDF(-t)
-	}
-	return distuv.UnitNormal.CDF(-t)
-}
-
-// quantile is where tail is p.
-func (r *Result) quantile(p float64) float64 {
-	if r.studentised() {
-		return -distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(r.DF)}.Quantile(p)
-	}
-	return -distuv.UnitNormal.Quantile(p)
-}
-
-// studentised follows the rule of profile limits: F(1, df) wherever variation
-// between containers could have been found, chi-squared else.
-func (r *Result) studentised() bool {
-	switch r.Heterogeneity.Rule {
-	case doseresp.Never:
-		return false
-	case doseresp.WhenSignificant:
-		return r.Heterogeneity.Applied
-	}
-	return r.DF > 0
-}
-
-// test fills in the tests. On the edge of its domain the likelihood ratio of q
-// is half a chi-squared with one degree of freedom and half nothing (Self &
-// Liang 1987, J. Am. Stat. Assoc. 82:605-610, from memory), so the plateau
-// form is cut at 2.706 for 5 %; a free shift, of which nothing is known under
-// q = 0, adds to it, and 3.841 is used.
-func (j *joint) test(r *Result) {
-	h := r.Heterogeneity.Factor()
-	ratio := func(f form) float64 { return max(2*(j.top[f].loglik-j.top[none].loglik)/h, 0) }
-	half, whole := r.quantile(0.05), r.quantile(0.025)
-	lr := ratio(plateau)
-	r.Test = Test{LR: lr, Cut: half * half, P: r.tail(math.Sqrt(lr))}
-	if lr == 0 {
-		r.Test.P = 1
-	}
-	lr = ratio(shifted)
-	r.ShiftedTest = Test{LR: lr, Cut: whole * whole, P: min(2*r.tail(math.Sqrt(lr)), 1)}
 }

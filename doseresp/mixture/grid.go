@@ -31,12 +31,15 @@ type grid struct {
 }
 
 // newGrid lays lines around a centre whose spread in θ and log slope is
-// given, and weighs them by the prior and the baseline.
+// given, both as the counts alone have them, and weighs them by the prior and
+// the baseline.
 func (b *Baseline) newGrid(theta, lambda float64, spread [3]float64, h float64) *grid {
+	prior := b.linePrior()
+	theta, lambda, spread = prior.with(theta, lambda, spread)
 	t11, t21, t22 := factor2(spread)
 	g := &grid{link: b.options.Link}
 	natural := b.naturalNodes(&b.counts, b.freeC[:b.assays], h)
-	delta := normalNodes(math.Sqrt(b.spread()), deltaNodes)
+	delta := b.newDeltaRule(h, deltaNodes)
 	steps := int(lineReach / lineStep)
 	top := math.Inf(-1)
 	for i := -steps; i <= steps; i++ {
@@ -48,10 +51,16 @@ func (b *Baseline) newGrid(theta, lambda float64, spread [3]float64, h float64) 
 			n := lineNode{theta: theta + t11*u}
 			log := lambda + t21*u + t22*v
 			n.slope = math.Exp(log)
-			n.weight = b.logSlopePrior(log) + b.logDelta(n.theta, n.slope, delta, natural, h)
+			n.weight = prior.log(n.theta, log) + b.logDelta(n.theta, n.slope, delta, natural, h)
 			top = max(top, n.weight)
 			g.lines = append(g.lines, n)
 		}
+	}
+	if math.IsInf(top, -1) { // too far off for a double to tell the lines apart
+		for i := range g.lines {
+			g.lines[i].weight = 0
+		}
+		top = 0
 	}
 	kept := g.lines[:0]
 	for _, n := range g.lines {
@@ -84,10 +93,39 @@ func factor2(v [3]float64) (a, b, c float64) {
 	return a, b, math.Sqrt(max(v[2]-b*b, 1e-6*v[2]))
 }
 
-func (b *Baseline) logSlopePrior(lambda float64) float64 {
+// linePrior is the prior of θ and log slope, both normal.
+type linePrior struct{ theta, thetaSD, lambda, lambdaSD float64 }
+
+func (b *Baseline) linePrior() linePrior {
 	p := &b.options.Priors.Line
-	z := (lambda - math.Log(p.SlopeMedian*b.options.Link.Scale())) / p.SlopeLogSD
-	return -0.5 * z * z
+	prior := linePrior{
+		theta: p.Log10LC50Mean - b.centre, thetaSD: p.Log10LC50SD,
+		lambda: math.Log(p.SlopeMedian * b.options.Link.Scale()), lambdaSD: p.SlopeLogSD,
+	}
+	if math.IsNaN(prior.theta) {
+		prior.theta = 0 // the mean of the baseline's log doses
+	}
+	return prior
+}
+
+func (p *linePrior) log(theta, lambda float64) float64 {
+	x, y := (theta-p.theta)/p.thetaSD, (lambda-p.lambda)/p.lambdaSD
+	return -0.5 * (x*x + y*y)
+}
+
+// with combines a normal likelihood of θ and log slope with the prior.
+func (p *linePrior) with(theta, lambda float64, spread [3]float64) (float64, float64, [3]float64) {
+	det := spread[0]*spread[2] - spread[1]*spread[1]
+	if !(det > 0) {
+		det = spread[0] * spread[2] * 1e-6
+	}
+	k11, k12, k22 := spread[2]/det, -spread[1]/det, spread[0]/det // the precision
+	p11, p22 := 1/(p.thetaSD*p.thetaSD), 1/(p.lambdaSD*p.lambdaSD)
+	r1 := k11*theta + k12*lambda + p11*p.theta
+	r2 := k12*theta + k22*lambda + p22*p.lambda
+	k11, k22 = k11+p11, k22+p22
+	det = k11*k22 - k12*k12
+	return (k22*r1 - k12*r2) / det, (k11*r2 - k12*r1) / det, [3]float64{k22 / det, -k12 / det, k11 / det}
 }
 
 // naturalNodes returns the nodes of each assay's C: of its prior and its
@@ -112,21 +150,6 @@ func (b *Baseline) naturalOf(c *counts, assay int, h float64) []node {
 	dead, alive := c.control(assay)
 	p := &b.options.Priors.Line
 	return betaNodes(p.NaturalA+dead/h, p.NaturalB+alive/h, naturals)
-}
-
-// logDelta is the log-likelihood of the baseline where the field's line lies
-// at θ, the baseline's δ to its left.
-func (b *Baseline) logDelta(theta, slope float64, delta []node, natural [][]node, h float64) float64 {
-	sum, top := 0.0, math.Inf(-1)
-	for _, d := range delta {
-		l := b.logBaseline(theta-d.x, slope, natural, h) + math.Log(d.weight)
-		if l > top {
-			sum, top = sum*math.Exp(top-l)+1, l
-		} else {
-			sum += math.Exp(l - top)
-		}
-	}
-	return top + math.Log(sum)
 }
 
 // logBaseline is the log-likelihood of the baseline's treated containers with
@@ -170,19 +193,22 @@ func logSum(l []float64, nodes []node, h float64) float64 {
 }
 
 // middle is the η of LC50.
-func (b *Baseline) middle() float64 { return b.options.Link.Quantile(0.5) }
+func (b *Baseline) middle() float64 { return b.median }
 
 // layOwnGrid is the grid of the baseline alone, around its own line.
 func (b *Baseline) layOwnGrid() *grid {
-	h := b.line.Heterogeneity.Factor()
-	slope := b.line.Slope
-	theta := (b.middle()-b.line.Intercept)/slope - b.centre
-	// Derivatives of θ and log slope in the centred intercept and the slope.
-	c := b.centre
-	v := b.line.Cov
-	aa := v[0][0] + 2*c*v[0][1] + c*c*v[1][1]
+	theta, lambda, spread := b.ownLine(b.h, b.spread())
+	return b.newGrid(theta, lambda, spread, b.h)
+}
+
+// ownLine is the baseline's line with its spread, times h and with extra
+// variance of θ.
+func (b *Baseline) ownLine(h, extra float64) (theta, lambda float64, spread [3]float64) {
+	slope, c, v := b.line.Slope, b.centre, b.line.Cov
+	theta = (b.middle()-b.line.Intercept)/slope - c
+	aa := v[0][0] + 2*c*v[0][1] + c*c*v[1][1] // of the centred intercept
 	ab := v[0][1] + c*v[1][1]
-	return b.newGrid(theta, math.Log(slope), lineSpread(theta, slope, aa*h, ab*h, v[1][1]*h, b.spread()), h)
+	return theta, math.Log(slope), lineSpread(theta, slope, aa*h, ab*h, v[1][1]*h, extra)
 }
 
 // lineSpread is the covariance of θ and log slope by the delta method, from

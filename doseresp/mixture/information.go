@@ -15,7 +15,7 @@ type Dose struct {
 	// PerMite is Fisher's information on q that one mite carries here, the line,
 	// the shift and C taken as known: (∂P/∂q)²/(P(1-P)).
 	PerMite float64
-	Share   float64 // of the information of all doses, mites counted
+	Share   float64 // of the information of all doses, mites counted; 0 where none tells anything
 }
 
 // Advice is the further dose at which the fewest mites would tell whether a
@@ -39,6 +39,7 @@ const (
 	plannedFraction = 0.1
 	plannedFold     = 10.0
 	leastEstimated  = 0.02
+	largestTarget   = 0.99
 )
 
 // target is the point at which information and advice are computed.
@@ -49,6 +50,7 @@ func (j *joint) target(r *Result) (p []float64, planned bool) {
 		p[atQ], p[atS] = plannedFraction, math.Log10(plannedFold)
 		return p, true
 	}
+	p[atQ] = min(p[atQ], largestTarget) // at q = 1 one survivor more would tell all
 	return p, false
 }
 
@@ -72,7 +74,9 @@ func (j *joint) describeDoses(r *Result) {
 		r.Doses = append(r.Doses, d)
 	}
 	for i := range r.Doses {
-		r.Doses[i].Share /= total
+		if total > 0 {
+			r.Doses[i].Share /= total
+		}
 	}
 }
 
@@ -140,25 +144,37 @@ const (
 	power     = 0.8
 )
 
-// mitesNeeded is the smallest number of mites, at most most, with which the
-// test has the power when the true survival is as given; most + 1 where none
-// has. The power of a test on counts rises in saw teeth; this is the first of
-// them.
+// mitesNeeded is the number of mites, at most most, with which the test has
+// the power when the true survival is as given; most + 1 where none has. The
+// power of a test on counts rises in saw teeth; steps of a twelfth find the
+// first number that has it, and the smallest within the last step is returned.
 func (p *predictions) mitesNeeded(survival float64, most int) int {
 	mean := p.mean()
 	if !(survival > mean) {
 		return most + 1
 	}
+	// the survival's uncertainty, as a correlation between all mites
 	rho := min(p.variance()/(mean*(1-mean)), 0.9)
-	critical := 1
-	for n := 2; n <= most; n++ {
-		both := min(rho+rhoOf(p.h, n), 0.95) // from the baseline, and between containers
-		for betaBinomialTail(critical, n, mean, both) > testLevel {
-			critical++
+	critical, failed := 1, 1
+	enough := func(n, from int) (critical int, ok bool) {
+		both := min(rho+rhoOf(p.h, n), 0.95)
+		for betaBinomialTail(from, n, mean, both) > testLevel {
+			from++
 		}
-		if betaBinomialTail(critical, n, survival, rhoOf(p.h, n)) >= power {
-			return n
+		return from, betaBinomialTail(from, n, survival, rhoOf(p.h, n)) >= power
+	}
+	for n := 2; failed < most; n = min(n+1+n/12, most) {
+		next, ok := enough(n, critical)
+		if !ok {
+			critical, failed = next, n
+			continue
 		}
+		for failed++; failed < n; failed++ {
+			if _, ok := enough(failed, critical); ok {
+				break
+			}
+		}
+		return failed
 	}
 	return most + 1
 }

@@ -15,8 +15,9 @@ type Priors struct {
 	// resistant part. Otherwise log10 of the shift is uniform between those of
 	// Options.LeastFold and LargestFold.
 	PlateauShare, LargestFold float64
-	// Line holds the priors of the slope and of natural mortality. Its prior
-	// of LC50 is not used: the baseline tells that, and the prior is flat.
+	// Line holds the priors of the susceptible line and of natural mortality,
+	// as those of the core's posterior; a mean of log10 LC50 of NaN is that of
+	// the baseline's log10 doses. With a baseline they hardly matter.
 	Line doseresp.Priors
 }
 
@@ -30,10 +31,13 @@ func DefaultPriors() Priors {
 }
 
 func (p *Priors) check() error {
-	for _, x := range []float64{p.FractionA, p.FractionB, p.LargestFold, p.Line.SlopeMedian, p.Line.SlopeLogSD, p.Line.NaturalA, p.Line.NaturalB} {
+	for _, x := range []float64{p.FractionA, p.FractionB, p.LargestFold, p.Line.Log10LC50SD, p.Line.SlopeMedian, p.Line.SlopeLogSD, p.Line.NaturalA, p.Line.NaturalB} {
 		if !(x > 0) || math.IsInf(x, 1) {
 			return fmt.Errorf("%w: priors of a fraction need finite parameters above 0", doseresp.ErrOptions)
 		}
+	}
+	if math.IsInf(p.Line.Log10LC50Mean, 0) {
+		return fmt.Errorf("%w: the prior mean of log10 LC50 is finite, or NaN for the middle of the baseline's doses", doseresp.ErrOptions)
 	}
 	if !(p.PlateauShare >= 0 && p.PlateauShare <= 1) {
 		return fmt.Errorf("%w: the share of the plateau is a probability", doseresp.ErrOptions)

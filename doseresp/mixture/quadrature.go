@@ -47,18 +47,14 @@ func betaNodes(a, b float64, n int) []node {
 	return nodes
 }
 
-// normalNodes returns n nodes for a normal density with mean 0, or the mean
-// alone where its standard deviation is 0.
+// normalNodes returns n nodes for a normal density with mean 0.
 func normalNodes(sd float64, n int) []node {
-	if sd == 0 {
-		return []node{{0, 1}}
-	}
 	x, w := make([]float64, n), make([]float64, n)
 	quad.Hermite{}.FixedLocations(x, w, math.Inf(-1), math.Inf(1))
 	nodes := make([]node, n)
 	for i := range nodes {
-		// gonum's weights carry e^(x²) for plain integrands.
-		nodes[i] = node{math.Sqrt2 * sd * x[i], w[i] * math.Exp(-x[i]*x[i]) / math.Sqrt(math.Pi)}
+		// the rule is for the weight e^(-x²), the normal density but for its scale
+		nodes[i] = node{math.Sqrt2 * sd * x[i], w[i] / math.Sqrt(math.Pi)}
 	}
 	return nodes
 }

@@ -90,7 +90,7 @@ const testLevel = 0.05
 
 // predict gathers the survivals at a dose over the lines of a grid.
 func (b *Baseline) predict(g *grid, dose float64, natural []node) predictions {
-	p := predictions{h: b.line.Heterogeneity.Factor()}
+	p := predictions{h: b.h}
 	total := 0.0
 	for _, l := range g.lines {
 		t := b.options.Link.Tails(b.middle() + l.slope*(math.Log10(dose)-b.centre-l.theta))
