@@ -26,7 +26,21 @@ type Ratio struct {
 	Name                   string
 	Estimate, Lower, Upper float64 // NaN limits are not drawn; 0 and +Inf are unbounded
 	Censored               Censoring
+	Place                  Place // where it lies, as a test says that allows for both; zero to read it from the limits
 }
+
+// Place is where a ratio lies against the variation of the susceptible or,
+// without it, against 1.
+type Place uint8
+
+// The places. PlaceByLimits asks that the limits lie outside the variation as
+// drawn, which is stricter than a test that combines the uncertainty of both.
+const (
+	PlaceByLimits Place = iota
+	PlaceAbove
+	PlaceWithin // it cannot be told apart
+	PlaceBelow
+)
 
 // maxRatios is the number of rows that a page of paper holds.
 const maxRatios = 100
@@ -56,9 +70,9 @@ func (r Forest) words() (name, description string) {
 		}
 		say = append(say, clean(k.Name)+": "+sayEstimate(k.Censored, k.Estimate, k.Lower, k.Upper))
 	}
-	finding := fmt.Sprintf("%d of %d lie above 1 with their limits", above, len(r.Ratios))
+	finding := fmt.Sprintf("%d of %d lie above 1", above, len(r.Ratios))
 	if r.hasVariation() {
-		finding = fmt.Sprintf("%d of %d lie above the susceptible variation of %s to %s with their limits",
+		finding = fmt.Sprintf("%d of %d lie above the susceptible variation of %s to %s",
 			above, len(r.Ratios), digits(r.Variation[0]), digits(r.Variation[1]))
 	}
 	return r.name(r.quantity() + " by population"),
@@ -70,6 +84,14 @@ func (r Forest) hasVariation() bool { return r.Variation != [2]float64{} }
 // side says where a ratio lies with its limits: 1 above the variation of the
 // susceptible, -1 below it, 0 where that cannot be told.
 func (r Forest) side(k Ratio) int {
+	switch k.Place {
+	case PlaceAbove:
+		return 1
+	case PlaceBelow:
+		return -1
+	case PlaceWithin:
+		return 0
+	}
 	band := [2]float64{1, 1}
 	if r.hasVariation() {
 		band = r.Variation

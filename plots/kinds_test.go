@@ -46,17 +46,17 @@ func ratios(n int, name func(i int) string) Forest {
 func everyRatio() Forest {
 	r := ratios(0, apiary)
 	r.Ratios = []Ratio{
-		{"North valley", 1.1, 0.8, 1.5, Estimated},
-		{"Upper lake, second year", 6.4, 3.9, 11.2, Estimated},
-		{"Harbour", 0.42, 0.31, 0.55, Estimated},
-		{"No upper limit", 3.1, 1.2, inf, Estimated},
-		{"No limits at all", 2.2, 0, inf, Estimated},
-		{"No lower limit", 1.4, 0, 4, Estimated},
-		{"All survived the top dose", 24, nan, nan, Above},
-		{"All died at the lowest dose", 0.3, nan, nan, Below},
-		{"Without limits", 2.8, nan, nan, Estimated},
-		{"Too few mites", nan, nan, nan, Estimated},
-		{"Far limits", 5, 1e-4, 1e6, Estimated},
+		{"North valley", 1.1, 0.8, 1.5, Estimated, PlaceByLimits},
+		{"Upper lake, second year", 6.4, 3.9, 11.2, Estimated, PlaceByLimits},
+		{"Harbour", 0.42, 0.31, 0.55, Estimated, PlaceByLimits},
+		{"No upper limit", 3.1, 1.2, inf, Estimated, PlaceByLimits},
+		{"No limits at all", 2.2, 0, inf, Estimated, PlaceByLimits},
+		{"No lower limit", 1.4, 0, 4, Estimated, PlaceByLimits},
+		{"All survived the top dose", 24, nan, nan, Above, PlaceByLimits},
+		{"All died at the lowest dose", 0.3, nan, nan, Below, PlaceByLimits},
+		{"Without limits", 2.8, nan, nan, Estimated, PlaceByLimits},
+		{"Too few mites", nan, nan, nan, Estimated, PlaceByLimits},
+		{"Far limits", 5, 1e-4, 1e6, Estimated, PlaceByLimits},
 	}
 	return r
 }
@@ -159,8 +159,8 @@ func kinds() map[string]Figure {
 		"residuals-huge": Residuals{Residual: []Residual{{1, 0.5, 1234.5, 10}, {1e6, 1, -3, 10}}},
 		"forest":         everyRatio(), "forest-1": ratios(1, apiary), "forest-20-greek": ratios(20, greek), "forest-20-wide": forest20,
 		"forest-100": ratios(100, apiary), "forest-100-greek": ratios(100, greek),
-		"forest-plain":     Forest{Ratios: []Ratio{{"a", 1e-3, 1e-4, 1e-2, Estimated}, {"b", 1e3, 1e2, 1e4, Estimated}}},
-		"forest-no-result": Forest{Ratios: []Ratio{{"", nan, nan, nan, Estimated}}},
+		"forest-plain":     Forest{Ratios: []Ratio{{"a", 1e-3, 1e-4, 1e-2, Estimated, PlaceByLimits}, {"b", 1e3, 1e2, 1e4, Estimated, PlaceByLimits}}},
+		"forest-no-result": Forest{Ratios: []Ratio{{Estimate: nan, Lower: nan, Upper: nan}}},
 		"mixture":          mixed(), "mixture-wide": mix, "mixture-bound": bound, "mixture-none": none,
 		"density": posterior(), "density-wide": post, "density-flat": flat, "density-greek": longNames,
 		"timeline": broken, "timeline-wide": line9, "timeline-1": seasons(1, season), "timeline-40": seasons(40, season),

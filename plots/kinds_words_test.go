@@ -18,8 +18,8 @@ func TestKindsTellTheFinding(t *testing.T) {
 		"set-0-100":      {"Apiary 12: No LC50 is estimated; it lies between 1 and 2 µg/vial; Dead of exposed"},
 		"scale":          {"on the probit scale", "LC50 1.32 µg/vial, limits 1.02 to 1.7."},
 		"residuals":      {"9 of 26 residuals lie beyond 2; the largest is −2.396 at 2 µg/vial."},
-		"forest":         {"2 of 11 lie above the susceptible variation of 0.6 to 1.7 with their limits.", "All survived the top dose: above 24.", "Too few mites: no result.", "No upper limit: 3.1, limits 1.2 to unbounded above."},
-		"forest-plain":   {"1 of 2 lie above 1 with their limits."},
+		"forest":         {"2 of 11 lie above the susceptible variation of 0.6 to 1.7.", "All survived the top dose: above 24.", "Too few mites: no result.", "No upper limit: 3.1, limits 1.2 to unbounded above."},
+		"forest-plain":   {"1 of 2 lie above 1."},
 		"mixture":        {"Resistant fraction 30\u00a0%, limits 17 to 44\u00a0%.", "Plateau at 71.2\u00a0% mortality."},
 		"mixture-bound":  {"Resistant fraction at least 3.1\u00a0%, without limits."},
 		"density":        {"Median 1.413 µg/vial, 95\u00a0% limits 0.941 to 2.12.", "fiducial: unbounded below to unbounded above.", "profile: 1 to 2."},
@@ -81,17 +81,20 @@ func TestSideOfTheVariation(t *testing.T) {
 		ratio       Ratio
 		side, plain int // with the variation, and against 1
 	}{
-		{Ratio{"", 5, 2.1, 9, Estimated}, 1, 1},
-		{Ratio{"", 3, 1.1, 9, Estimated}, 0, 1},
-		{Ratio{"", 1, 0.4, 9, Estimated}, 0, 0},
-		{Ratio{"", 0.2, 0.1, 0.4, Estimated}, -1, -1},
-		{Ratio{"", 5, 0, inf, Estimated}, 0, 0},
-		{Ratio{"", 5, nan, nan, Estimated}, 0, 0},
-		{Ratio{"", 2, nan, nan, Above}, 1, 1},
-		{Ratio{"", 1.5, nan, nan, Above}, 0, 1},
-		{Ratio{"", 0.4, nan, nan, Below}, -1, -1},
-		{Ratio{"", 4, nan, nan, Below}, 0, 0},
-		{Ratio{"", nan, nan, nan, Above}, 0, 0},
+		{Ratio{"", 5, 2.1, 9, Estimated, PlaceByLimits}, 1, 1},
+		{Ratio{"", 3, 1.1, 9, Estimated, PlaceByLimits}, 0, 1},
+		{Ratio{"", 1, 0.4, 9, Estimated, PlaceByLimits}, 0, 0},
+		{Ratio{"", 0.2, 0.1, 0.4, Estimated, PlaceByLimits}, -1, -1},
+		{Ratio{"", 5, 0, inf, Estimated, PlaceByLimits}, 0, 0},
+		{Ratio{"", 5, nan, nan, Estimated, PlaceByLimits}, 0, 0},
+		{Ratio{"", 2, nan, nan, Above, PlaceByLimits}, 1, 1},
+		{Ratio{"", 1.5, nan, nan, Above, PlaceByLimits}, 0, 1},
+		{Ratio{"", 0.4, nan, nan, Below, PlaceByLimits}, -1, -1},
+		{Ratio{"", 4, nan, nan, Below, PlaceByLimits}, 0, 0},
+		{Ratio{"", nan, nan, nan, Above, PlaceByLimits}, 0, 0},
+		{Ratio{"", 1.9, 1.3, 2.7, Estimated, PlaceAbove}, 1, 1}, // a test has decided
+		{Ratio{"", 5, 2.1, 9, Estimated, PlaceWithin}, 0, 0},
+		{Ratio{"", 0.8, 0.7, 1.1, Estimated, PlaceBelow}, -1, -1},
 	} {
 		if got := r.side(c.ratio); got != c.side {
 			t.Errorf("%+v lies at %d of the variation, want %d", c.ratio, got, c.side)
@@ -104,14 +107,14 @@ func TestSideOfTheVariation(t *testing.T) {
 
 func TestNumbersOfARow(t *testing.T) {
 	for want, r := range map[string]Ratio{
-		"18.0 (11.2–31.4)":  {"", 18, 11.2, 31.4, Estimated},
-		"3.10 (1.20–∞)":     {"", 3.1, 1.2, inf, Estimated},
-		"9.99 (0–1000)":     {"", 9.994, 0, 999.9, Estimated},
-		"10.0 (0.0123–123)": {"", 9.996, 0.01234, 123.4, Estimated},
-		">\u00a024.0":       {"", 24, nan, nan, Above},
-		"<\u00a00.300":      {"", 0.3, nan, nan, Below},
-		"no result":         {"", nan, nan, nan, Estimated},
-		"2.80":              {"", 2.8, nan, nan, Estimated},
+		"18.0 (11.2–31.4)":  {"", 18, 11.2, 31.4, Estimated, PlaceByLimits},
+		"3.10 (1.20–∞)":     {"", 3.1, 1.2, inf, Estimated, PlaceByLimits},
+		"9.99 (0–1000)":     {"", 9.994, 0, 999.9, Estimated, PlaceByLimits},
+		"10.0 (0.0123–123)": {"", 9.996, 0.01234, 123.4, Estimated, PlaceByLimits},
+		">\u00a024.0":       {"", 24, nan, nan, Above, PlaceByLimits},
+		"<\u00a00.300":      {"", 0.3, nan, nan, Below, PlaceByLimits},
+		"no result":         {"", nan, nan, nan, Estimated, PlaceByLimits},
+		"2.80":              {"", 2.8, nan, nan, Estimated, PlaceByLimits},
 	} {
 		if got := r.numbers(); got != want {
 			t.Errorf("%+v is written %q, want %q", r, got, want)
@@ -232,9 +235,9 @@ func TestWhatOtherKindsCannotDraw(t *testing.T) {
 		"population 1 (a): LC50 -1":                   CurveSet{Populations: []Population{{Name: "a", LC50: -1}}},
 		"0 ratios":                                    Forest{},
 		"101 ratios":                                  ratios(101, apiary),
-		"ratio 1 (a): estimate -1":                    Forest{Ratios: []Ratio{{"a", -1, nan, nan, Estimated}}},
-		"ratio 1 (a): limits 3 to 2":                  Forest{Ratios: []Ratio{{"a", 1, 3, 2, Estimated}}},
-		"baseline range 2 to 1":                       Forest{Ratios: []Ratio{{"a", 1, 1, 2, Estimated}}, Variation: [2]float64{2, 1}},
+		"ratio 1 (a): estimate -1":                    Forest{Ratios: []Ratio{{"a", -1, nan, nan, Estimated, PlaceByLimits}}},
+		"ratio 1 (a): limits 3 to 2":                  Forest{Ratios: []Ratio{{"a", 1, 3, 2, Estimated, PlaceByLimits}}},
+		"baseline range 2 to 1":                       Forest{Ratios: []Ratio{{"a", 1, 1, 2, Estimated, PlaceByLimits}}, Variation: [2]float64{2, 1}},
 		"leaves no room for its rows":                 Forest{Caption: Caption{Height: 60 * vg.Millimeter}, Ratios: ratios(40, apiary).Ratios},
 		"residual 1: fitted mortality 2":              Residuals{Residual: []Residual{{1, 2, 0, 1}}},
 		"residual 1: concentration -1":                Residuals{Residual: []Residual{{-1, 0.5, 0, 1}}},
