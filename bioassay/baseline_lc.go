@@ -163,7 +163,7 @@ func (l *baselineLines) singleDose(i int, percent float64) (d doseresp.LogDose, 
 	}
 	bounded := !math.IsInf(d.Lower, -1) && !math.IsInf(d.Upper, 1)
 	around := d.Lower <= d.Estimate && d.Estimate <= d.Upper
-	if r.Status == doseresp.AllDead || bounded && (r.Status == doseresp.Separated || from == BaselineBetaBinomial && around) {
+	if r.Status == doseresp.AllDead || bounded && (r.Status == doseresp.Separated || around) {
 		return d, from, nil
 	}
 	p := a.Limits.PosteriorLC[i]

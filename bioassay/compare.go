@@ -75,6 +75,8 @@ type Comparison struct {
 	// than a resistant part, so that Fraction tells of no minority.
 	WholeShift bool
 
+	noFraction error // why there is no resistant fraction
+
 	Adjusted Adjusted
 	Verdict  *Verdict // on the quality of the assay, where it was judged
 	Warnings []Warning
@@ -93,6 +95,7 @@ type Comparer struct {
 	doses    []doseresp.LogDose // of a baseline of several assays, likewise
 	spread   []*doseresp.DoseDistribution
 	mixture  *mixture.Baseline // nil where there is none
+	noQ      error             // why
 }
 
 // NewComparer prepares a baseline for comparisons.
@@ -104,15 +107,29 @@ func NewComparer(b *Baseline, o CompareOptions) (*Comparer, error) {
 			return nil, fmt.Errorf("baseline %q was built without LC%g, of which a ratio is wanted", b.Name, p)
 		}
 		c.lc = append(c.lc, lc)
-		c.doses = append(c.doses, lc.Log)
+		c.doses = append(c.doses, b.ratioDose(lc))
 		c.spread = append(c.spread, b.distribution(lc))
 	}
-	var err error
-	c.mixture, err = mixture.NewBaseline(b.ContainerSets(), c.mixtureOptions())
-	if err != nil && !errors.Is(err, mixture.ErrBaseline) && !errors.Is(err, doseresp.ErrOptions) {
-		return nil, fmt.Errorf("baseline %q: %w", b.Name, err)
+	c.mixture, c.noQ = mixture.NewBaseline(b.ContainerSets(), c.mixtureOptions())
+	if c.noQ != nil && !errors.Is(c.noQ, mixture.ErrBaseline) && !errors.Is(c.noQ, doseresp.ErrOptions) {
+		return nil, fmt.Errorf("baseline %q: %w", b.Name, c.noQ)
 	}
 	return c, nil
+}
+
+// tooFewToJudge says that two assays speak for susceptible populations, of
+// which nobody knows how much they differ. One degree of freedom gives limits
+// that hide resistance of any size.
+func (b *Baseline) tooFewToJudge() bool { return len(b.Assays) == 2 && !b.BetweenSD.Known }
+
+// ratioDose is log10 LCp of a baseline of several assays as a ratio takes it,
+// without limits where two assays cannot give any.
+func (b *Baseline) ratioDose(lc BaselineLC) doseresp.LogDose {
+	d := lc.Log
+	if b.tooFewToJudge() {
+		d.Lower, d.Upper, d.SE = math.Inf(-1), math.Inf(1), math.NaN()
+	}
+	return d
 }
 
 // fitted is the only assay of a baseline, fitted.
@@ -148,7 +165,7 @@ func (b *Baseline) distribution(lc BaselineLC) *doseresp.DoseDistribution {
 		}
 		return nil
 	}
-	if !(lc.Log.SE > 0) || math.IsInf(lc.Log.SE, 1) || math.IsNaN(lc.Log.Estimate) {
+	if b.tooFewToJudge() || !(lc.Log.SE > 0) || math.IsInf(lc.Log.SE, 1) || math.IsNaN(lc.Log.Estimate) {
 		return nil
 	}
 	return doseresp.StudentDistribution(lc.Log.Estimate, lc.Log.SE, lc.Log.DF)
@@ -184,7 +201,7 @@ func (c *Comparer) mixtureOptions() mixture.Options {
 // acaricide, protocol, unit, exposure or reading is refused with a
 // *NotComparableError.
 func (c *Comparer) Compare(a Assay) (*Comparison, error) {
-	unstated, err := Comparable(a, c.baseline.Example())
+	unstated, err := comparableWith(a, c.baseline)
 	if err != nil {
 		return nil, err
 	}
@@ -222,6 +239,9 @@ func (c *Comparer) ratios(out *Comparison, counts []doseresp.Container) error {
 		return fmt.Errorf("assay %q: %w", out.Field.Assay.Name, err)
 	}
 	posterior := out.Field.Limits.Posterior
+	if tellsNoDose(out.Field.Fit.Status) {
+		posterior = nil // it would hand back its prior
+	}
 	shared := f.Dispersion(&r)
 	base, err := c.single()
 	if err != nil {
@@ -244,6 +264,11 @@ func (c *Comparer) ratios(out *Comparison, counts []doseresp.Container) error {
 		out.Ratios = append(out.Ratios, ratio)
 	}
 	return c.bands(out, posterior)
+}
+
+// tellsNoDose says that counts set no bound to the LC50.
+func tellsNoDose(s doseresp.Status) bool {
+	return s == doseresp.TooFewDoses || s == doseresp.NoSlope || s == doseresp.NegativeSlope
 }
 
 // bands turns the posterior of the ratio into a probability for each band.
@@ -289,13 +314,20 @@ func (c *Comparer) lines(out *Comparison, counts []doseresp.Container) (err erro
 // resistantPart estimates the resistant fraction or, from one concentration,
 // judges its survivors.
 func (c *Comparer) resistantPart(out *Comparison, counts []doseresp.Container) error {
-	if c.mixture == nil || out.Field.Fit.TreatedExposed == 0 {
+	if out.Field.Fit.TreatedExposed == 0 {
 		return nil
 	}
-	rules := RuleSet{}
-	if s, ok := NewSingle(out.Field.Assay, out.Field.Moribund, rules, c.options.level()); ok {
+	out.noFraction = c.noQ
+	s, single := NewSingle(out.Field.Assay, out.Field.Moribund, RuleSet{}, c.options.level())
+	if single {
+		out.Single = s
+	}
+	if c.mixture == nil {
+		return nil
+	}
+	if single {
 		survivors, err := c.mixture.Survivors(counts)
-		out.Single, out.Survivors = s, survivors
+		out.Survivors = survivors
 		return err
 	}
 	fraction, err := c.mixture.Fit(counts)

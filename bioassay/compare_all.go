@@ -168,12 +168,25 @@ func compareOne(a Assay, comparers []*Comparer) (*Comparison, error) {
 	return c.Compare(a)
 }
 
+// comparableWith is Comparable with a baseline, but that a blank acaricide or
+// unit on one side alone is refused too: without them a dose has no meaning, and
+// one baseline would suit them all.
+func comparableWith(a Assay, b *Baseline) ([]Warning, error) {
+	example := b.Example()
+	for _, m := range Mismatches(a, example) {
+		if m.Unknown() && (m.Field == "acaricide" || m.Field == "unit") {
+			return nil, &NotComparableError{m, a.Name, example.Name, a.origin(), example.origin()}
+		}
+	}
+	return Comparable(a, example)
+}
+
 // matching finds the one baseline that an assay can be compared with.
 func matching(a Assay, comparers []*Comparer) (*Comparer, error) {
 	var found []*Comparer
 	var nearest error // of a baseline of the same acaricide
 	for _, c := range comparers {
-		_, err := Comparable(a, c.baseline.Example())
+		_, err := comparableWith(a, c.baseline)
 		var m *NotComparableError
 		switch {
 		case err == nil:

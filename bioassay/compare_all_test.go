@@ -70,7 +70,9 @@ func TestCompareAllMatches(t *testing.T) {
 	other := base
 	other.Name, other.Acaricide = "other", "coumaphos"
 	o := bioassay.CompareOptions{}
-	comparers := []*bioassay.Comparer{comparer(t, o, base), comparer(t, o, other)}
+	bare := other
+	bare.Name, bare.Protocol = "bare", "strip-jar"
+	comparers := []*bioassay.Comparer{comparer(t, o, base), comparer(t, o, other), comparer(t, o, bare)}
 	field := func(name, acaricide, protocol string) bioassay.Assay {
 		a := simulated(name, susceptible, 4)
 		a.Acaricide, a.Protocol = acaricide, protocol
@@ -79,7 +81,7 @@ func TestCompareAllMatches(t *testing.T) {
 	steps := 0
 	compared, refused := bioassay.CompareAll([]bioassay.Assay{
 		field("1", "amitraz", "vial-residue"), field("2", "coumaphos", "vial-residue"), field("3", "thymol", "vial-residue"),
-		field("4", "amitraz", "dish-residue"), field("5", "", "vial-residue"), field("6", "amitraz", "vial-residue"),
+		field("4", "amitraz", "dish-residue"), field("5", "", "vial-residue"), field("7", "coumaphos", ""), field("6", "amitraz", "vial-residue"),
 	}, comparers, func() { steps++ })
 	var got []string
 	for _, c := range compared {
@@ -88,10 +90,10 @@ func TestCompareAllMatches(t *testing.T) {
 	if want := []string{"1 amitraz", "2 coumaphos", "6 amitraz"}; !slices.Equal(got, want) {
 		t.Errorf("compared %q, want %q", got, want)
 	}
-	if steps != 6 {
-		t.Errorf("%d steps of 6", steps)
+	if steps != 7 {
+		t.Errorf("%d steps of 7", steps)
 	}
-	for i, want := range []string{"thymol", "protocol", "several baselines"} {
+	for i, want := range []string{"thymol", "protocol", "an unnamed acaricide", "several baselines"} {
 		if i >= len(refused) || !strings.Contains(refused[i].Err.Error(), want) {
 			t.Errorf("refusal %d does not speak of %q: %v", i, want, refused)
 		}

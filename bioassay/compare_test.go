@@ -186,6 +186,52 @@ func TestCompareCensored(t *testing.T) {
 	}
 }
 
+// TestTwoBaselineAssays: one degree of freedom for the variation between them
+// gives limits that hide resistance of any size, so nothing is decided.
+func TestTwoBaselineAssays(t *testing.T) {
+	c := comparer(t, bioassay.CompareOptions{}, baselineAssays(.9, 1.1)...)
+	r, err := c.Compare(simulated("field", moved(susceptible, 4), 7, 1, 2, 4, 8, 16))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := r.Ratios[1]; got.Difference != doseresp.Undecided || !(got.Estimate > 2) || got.Mover.Kind != doseresp.Unbounded {
+		t.Errorf("two assays decide: %+v", got)
+	}
+	if three, err := comparer(t, bioassay.CompareOptions{}, baselineAssays(.9, 1, 1.1)...).Compare(simulated("field", moved(susceptible, 4), 7, 1, 2, 4, 8, 16)); err != nil || three.Ratios[1].Difference != doseresp.Greater {
+		t.Errorf("three assays: %+v, %v", three.Ratios[1], err)
+	}
+}
+
+// TestWholeShift marks a population that moved as a whole to higher doses, not
+// one that moved to lower ones nor one with an immune part.
+func TestWholeShift(t *testing.T) {
+	c := comparer(t, bioassay.CompareOptions{}, baselineAssays(1)...)
+	immune := susceptible
+	immune.ResistantFraction, immune.ResistantShift = .3, math.Inf(1)
+	for _, k := range []struct {
+		name  string
+		truth sim.Truth
+		want  bool
+	}{{"hardier", moved(susceptible, 2.5), true}, {"weaker", moved(susceptible, .4), false}, {"part", immune, false}} {
+		r, err := c.Compare(simulated(k.name, k.truth, 11))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.WholeShift != k.want || has(r.Warnings, bioassay.WarnWholeShift) != k.want {
+			t.Errorf("%s: %v, q %.2f, fold %.2f", k.name, r.WholeShift, r.Fraction.Shifted.Fraction, r.Fraction.Shifted.Fold)
+		}
+	}
+}
+
+// TestOneDoseTellsNoRatio: the posterior would hand back its prior.
+func TestOneDoseTellsNoRatio(t *testing.T) {
+	rules := &bioassay.RatioBands{Percent: 50, Bands: bioassay.RuleBands{{Name: "high", From: 10, Above: true}, {Name: "low"}}}
+	r, err := comparer(t, bioassay.CompareOptions{Bands: rules}, baselineAssays(1)...).Compare(simulated("one", susceptible, 11, 4))
+	if err != nil || r.Bands != nil || r.Ratios[1].Difference != doseresp.Undecided || r.Single == nil {
+		t.Errorf("bands %v, %v, %v", r.Bands, r.Ratios[1].Difference, err)
+	}
+}
+
 // TestBandChances: the bands share out the whole probability, and a hundredfold
 // population is in the highest.
 func TestBandChances(t *testing.T) {

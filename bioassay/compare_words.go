@@ -31,18 +31,29 @@ func (c *Comparison) warnings() []Warning {
 	return w
 }
 
+// wordsPercent is the LCp whose ratio is put into words: LC50 where it was asked
+// for, else the first.
+func (c *Comparison) wordsPercent() float64 {
+	for _, r := range c.Ratios {
+		if r.Percent == 50 {
+			return 50
+		}
+	}
+	return c.Ratios[0].Percent
+}
+
 type adder func(code WarningCode, cure, format string, args ...any)
 
 func (c *Comparison) warnAboutRatios(add adder) {
 	for _, r := range c.Ratios {
-		if r.Percent != 50 {
+		if r.Percent != c.wordsPercent() {
 			continue
 		}
 		switch r.Censored {
 		case doseresp.CensoredLow:
-			add(WarnCensoredRatio, "test higher concentrations", "too few died for an LC50; the ratio lies above %.3g by the doses tested", r.Bracket.Lower)
+			add(WarnCensoredRatio, "test higher concentrations", "too few died for an LC%g; the ratio lies above %.3g by the doses tested", r.Percent, r.Bracket.Lower)
 		case doseresp.CensoredHigh:
-			add(WarnCensoredRatio, "test lower concentrations", "too many died for an LC50; the ratio lies below %.3g by the doses tested", r.Bracket.Upper)
+			add(WarnCensoredRatio, "test lower concentrations", "too many died for an LC%g; the ratio lies below %.3g by the doses tested", r.Percent, r.Bracket.Upper)
 		case doseresp.Interval:
 			add(WarnCensoredRatio, "test doses between those that killed none and all", "no finite line; the ratio lies between %.3g and %.3g by the doses tested", r.Bracket.Lower, r.Bracket.Upper)
 		case doseresp.Unplaced:
@@ -50,7 +61,7 @@ func (c *Comparison) warnAboutRatios(add adder) {
 		}
 		if r.Natural == NaturalWithin && r.Difference == doseresp.Greater {
 			add(WarnWithinVariation, "retest, and add susceptible populations to the baseline",
-				"LC50 is above that of the baseline, but its limits reach into the variation among susceptible populations: no sign of resistance by itself")
+				"LC%g is above that of the baseline, but its limits reach into the variation among susceptible populations: this does not by itself show resistance", r.Percent)
 		}
 	}
 }
@@ -60,7 +71,7 @@ func (c *Comparison) warnAboutLines(add adder) {
 	if t.Reason != doseresp.Tested || !(t.Verdict < significance) {
 		return
 	}
-	add(WarnNotParallel, "report the ratios at LC50 and LC90", "the slopes differ (P %s): one ratio does not describe the difference", probabilityWords(t.Verdict))
+	add(WarnNotParallel, "report the ratios at LC50 and LC90", "the slopes differ (P %s, not adjusted for the number of populations): one ratio does not describe the difference", probabilityWords(t.Verdict))
 	if c.Crossing.Central {
 		add(WarnLinesCross, "look at the figure; compare mortality at the doses that matter", "the lines cross at dose %.3g, where %.0f %% respond: no single ratio is meaningful", c.Crossing.Dose, 100*c.Crossing.Response)
 	}
@@ -73,11 +84,15 @@ func (c *Comparison) warnAboutFraction(add adder) {
 			add(WarningCode(w.Code), w.Cure, "%s", w.Message)
 		}
 		if c.WholeShift {
-			add(WarnWholeShift, "read the ratio; a minority shows as a slope flatter than the baseline's, or as survivors at its LC99",
-				"a shift of the whole population explains the counts no worse than a resistant part: q may describe hardier mites throughout")
+			add(WarnWholeShift, "test mites at the baseline's LC99 and at twice that dose; read the ratio meanwhile",
+				"the counts do not tell a resistant part from a shift of the whole population: q may be either")
 		}
-	case c.Survivors == nil && c.Field.Fit.TreatedExposed > 0:
-		add(WarnNoFraction, "test more baseline mites at doses that kill some and not all", "no resistant fraction: the baseline has no finite line, or the likelihood was not maximised")
+	case c.Survivors == nil && c.Single == nil && c.Field.Fit.TreatedExposed > 0:
+		reason := "the likelihood was not maximised"
+		if c.noFraction != nil {
+			reason = c.noFraction.Error()
+		}
+		add(WarnNoFraction, "read the ratio and the survivors", "no resistant fraction: %s", reason)
 	}
 }
 
@@ -95,7 +110,9 @@ func (lc *BaselineLC) place(own doseresp.LogDose, level float64) (doseresp.Limit
 	if lc.Band.From == BandNone {
 		return doseresp.Limits{Upper: math.Inf(1), Kind: doseresp.Unbounded}, NaturalUnknown
 	}
-	further := doseresp.NewLogDose(lc.Log.Estimate, math.NaN(), 0, math.Log10(lc.Band.Lower), math.Log10(lc.Band.Upper))
+	// A further population is never surer than the mean of those that were seen.
+	lower, upper := min(math.Log10(lc.Band.Lower), lc.Log.Lower), max(math.Log10(lc.Band.Upper), lc.Log.Upper)
+	further := doseresp.NewLogDose(lc.Log.Estimate, math.NaN(), 0, lower, upper)
 	r := doseresp.NewRatio(own, further, nil, level)
 	switch {
 	case r.Mover.Lower > 1:
@@ -110,15 +127,25 @@ func (lc *BaselineLC) place(own doseresp.LogDose, level float64) (doseresp.Limit
 // must earn (Akaike 1974, IEEE Transactions on Automatic Control 19:716-723).
 const aicParameter = 2
 
-// wholeShift says that moving the whole line, one parameter, explains the
-// counts no worse by Akaike's criterion than a resistant part, which has two,
-// where either explains them better than the baseline's line as it stands.
+// wholeShift says that the counts do not tell a resistant part from a shift of
+// the whole population: that moving the whole line to higher doses, one
+// parameter, explains them no worse by Akaike's criterion than a resistant part,
+// which has two. Differences of log-likelihoods are divided by h. Where the
+// variation among susceptible populations is known, the form without a
+// resistant part already holds such a shift, δ, and is what to compare with.
 func (c *Comparison) wholeShift() bool {
 	f, equal, parallel := c.Fraction, c.Lines.Equality, c.Lines.Parallelism
-	if f == nil || equal.Reason != doseresp.Tested || parallel.Reason != doseresp.Tested {
+	if f == nil || !(f.Shifted.Fraction > 0) || equal.Reason != doseresp.Tested || parallel.Reason != doseresp.Tested {
 		return false
 	}
-	whole := equal.X2 - parallel.X2
-	part := 2 * (f.Shifted.LogLik - f.Null.LogLik)
+	if r := c.Lines.Parallel.Ratios; len(r) < 2 || !(r[1].Estimate > 1) {
+		return false
+	}
+	h := c.Lines.H
+	part := 2 * (f.Shifted.LogLik - f.Null.LogLik) / h
+	if f.Tau > 0 {
+		return f.Null.Delta > 0 && part < 2*aicParameter
+	}
+	whole := (equal.X2 - parallel.X2) / h
 	return whole > aicParameter && part-whole < aicParameter
 }
