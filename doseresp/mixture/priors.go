@@ -24,8 +24,10 @@ type Priors struct {
 // DefaultPriors returns the priors that are used unless others are given. A
 // Beta(1, 4) fraction is most likely small and has a mean of 0.2, yet gives q
 // above 0.4 a probability of 0.13: a uniform one would, with few mites, read
-// the chance hardiness of a whole population as a resistant majority. The
-// shift is a plateau with probability 1/3, else up to 100-fold.
+// the chance hardiness of a whole population as a resistant majority. The price
+// is paid where the resistant part is large and only high doses were tested:
+// there the posterior limits held q = 0.4 in 89 to 95 % of simulated data sets
+// (sim/fraction.md). The shift is a plateau with probability 1/3, else up to 100-fold.
 func DefaultPriors() Priors {
 	return Priors{FractionA: 1, FractionB: 4, PlateauShare: 1. / 3, LargestFold: 100, Line: doseresp.DefaultPriors()}
 }

@@ -50,6 +50,9 @@ const (
 	RatioDelta
 	// DoseTest judges the survivors of one dose by what the baseline predicts.
 	DoseTest
+	// PlainDoseTest is DoseTest with heterogeneity never carried: it finds more,
+	// and keeps its level only where containers do not vary.
+	PlainDoseTest
 	// NaiveDoseTest is the exact binomial test of the same against 1 %.
 	NaiveDoseTest
 	detectors
@@ -57,7 +60,7 @@ const (
 
 var detectorNames = [...]string{
 	PlateauTest: "plateau-test", ShiftTest: "shift-test", RatioAbove: "ratio-95", RatioOneSided: "ratio-90", RatioDelta: "ratio-delta",
-	DoseTest: "dose-test", NaiveDoseTest: "naive-dose-test",
+	DoseTest: "dose-test", PlainDoseTest: "plain-dose-test", NaiveDoseTest: "naive-dose-test",
 }
 
 // String returns the detector's name as results spell it.
@@ -65,7 +68,7 @@ func (d Detector) String() string { return detectorNames[d] }
 
 // Detectors lists every detector, in the order of their constants.
 func Detectors() []Detector {
-	return []Detector{PlateauTest, ShiftTest, RatioAbove, RatioOneSided, RatioDelta, DoseTest, NaiveDoseTest}
+	return []Detector{PlateauTest, ShiftTest, RatioAbove, RatioOneSided, RatioDelta, DoseTest, PlainDoseTest, NaiveDoseTest}
 }
 
 // FractionCell is one combination of baseline, field design and truth.

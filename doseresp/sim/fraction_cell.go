@@ -191,6 +191,15 @@ func (w *fractionSet) judgeDose() error {
 		return err
 	}
 	w.count(DoseTest, s.P <= 0.05)
+	binomial, err := mixture.NewBaseline([][]doseresp.Container{w.plain}, mixture.Options{Heterogeneity: doseresp.Never})
+	if err != nil {
+		return err
+	}
+	plain, err := binomial.Survivors(w.field)
+	if err != nil {
+		return err
+	}
+	w.count(PlainDoseTest, plain.P <= 0.05)
 	exact := 1.0
 	if s.Survived > 0 {
 		exact = distuv.Beta{Alpha: float64(s.Survived), Beta: float64(s.Exposed-s.Survived) + 1}.CDF(nominalSurvival)

@@ -11,6 +11,7 @@ func (f *fractionReport) findings() {
 	f.levelFinding(PlateauTest, "The q test (the plateau form, one-sided 5 %)")
 	f.levelFinding(ShiftTest, "The test with a free shift")
 	f.levelFinding(DoseTest, "The single dose at LC99, judged by what the baseline predicts,")
+	f.levelFinding(PlainDoseTest, "That with the variation between containers never carried")
 	f.levelFinding(NaiveDoseTest, "The same survivors against 1 % by an exact binomial test, which takes the estimated LC99 for the true one,")
 	f.levelFinding(RatioAbove, "A resistance ratio whose 95 % interval lies above 1")
 	f.text("\n")
@@ -18,7 +19,9 @@ func (f *fractionReport) findings() {
 	f.ratioFinding("the split design, both on the same mites", FractionSplit, []FractionDesign{FractionSplit})
 	f.ratioFinding("the best design of each, two-high for q and the better of series and split for the ratio", FractionTwoHigh, []FractionDesign{FractionSeries, FractionSplit})
 	f.text("\n")
-	f.doseFinding()
+	f.doseFinding(DoseTest, "All mites at LC99, a single dose,")
+	f.doseFinding(PlainDoseTest, "The plain dose test, which carries no variation between containers,")
+	f.text("- But one dose gives no LC50, no q and no shift: what it finds is that too many survive there.\n")
 	f.text("\n")
 	f.coverageFinding()
 }
@@ -111,7 +114,7 @@ const clearlyMore = 0.04
 
 // doseFinding says where the single dose finds more than anything else on as
 // many mites.
-func (f *fractionReport) doseFinding() {
+func (f *fractionReport) doseFinding(d Detector, name string) {
 	var against [fractionDesigns]comparison
 	early, beaten := 0, []string{}
 	for i := range f.results {
@@ -120,7 +123,7 @@ func (f *fractionReport) doseFinding() {
 			continue
 		}
 		early++
-		dose, best := r.Rate(DoseTest), 0.0
+		dose, best := r.Rate(d), 0.0
 		for _, design := range []FractionDesign{FractionSeries, FractionSplit, FractionTwoHigh} {
 			at := r.FractionCell
 			at.Design = design
@@ -135,15 +138,15 @@ func (f *fractionReport) doseFinding() {
 	for design := FractionSeries; design < FractionAllHigh; design++ {
 		if c := &against[design]; c.cells > 0 {
 			n := float64(c.cells)
-			f.text("- All mites at LC99, a single dose, found more than the q test on as many mites in the %s design in %d of %d cells with q up to 0.2 (on average %s against %s %%).\n",
-				design, c.above, c.cells, percent(c.sum/n), percent(c.other/n))
+			f.text("- %s found more than the q test on as many mites in the %s design in %d of %d cells with q up to 0.2 (on average %s against %s %%).\n",
+				name, design, c.above, c.cells, percent(c.sum/n), percent(c.other/n))
 		}
 	}
 	f.text("- It clearly beat both the q test in every design and the ratio, by more than %g points, in %d of these %d cells", 100*clearlyMore, len(beaten), early)
 	if len(beaten) > 0 {
 		f.text(": %s", strings.Join(beaten, "; "))
 	}
-	f.text(".\n- But one dose gives no LC50, no q and no shift: what it finds is that too many survive there.\n")
+	f.text(".\n")
 }
 
 // coverageFinding gives the coverage of the intervals by shift, and the bias of
@@ -197,6 +200,7 @@ func (f *fractionReport) howRun() {
 	f.row(RatioOneSided.String(), "the same with a 90 % interval, one-sided at 5 % as the tests are")
 	f.row(RatioDelta.String(), "95 % delta-method interval lies above 1")
 	f.row(DoseTest.String(), "posterior-predictive test of the survivors at one dose, at 5 %")
+	f.row(PlainDoseTest.String(), "the same with heterogeneity \"never\"; the other tests have the default, which costs power where containers do not vary")
 	f.row(NaiveDoseTest.String(), "exact binomial test of the same against 1 %, at 5 %")
 	f.text("\nWhat it cannot show: the truth is always a probit mixture with one shift, susceptible populations do not vary among themselves, and the field's susceptible part has the baseline's line.\n")
 }

@@ -158,6 +158,7 @@ var powerColumns = []struct {
 	{"RR 95, split", FractionSplit, RatioAbove},
 	{"q test, two-high", FractionTwoHigh, PlateauTest},
 	{"dose test, all-high", FractionAllHigh, DoseTest},
+	{"plain dose test, all-high", FractionAllHigh, PlainDoseTest},
 }
 
 func (f *fractionReport) power() {

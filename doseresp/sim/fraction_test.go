@@ -72,7 +72,7 @@ func TestFractionCounts(t *testing.T) {
 		single := r.Design == FractionAllHigh
 		for _, d := range Detectors() {
 			want := 6
-			if forOneDose := d == DoseTest || d == NaiveDoseTest; d != PlateauTest && forOneDose != single {
+			if forOneDose := d == DoseTest || d == PlainDoseTest || d == NaiveDoseTest; d != PlateauTest && forOneDose != single {
 				want = 0
 			}
 			if r.Tried[d] != want || r.Found[d] > want {
