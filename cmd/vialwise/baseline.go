@@ -17,6 +17,7 @@ import (
 type baselineFlags struct {
 	name, programme, source string
 	between                 float64
+	moribund                bool // given on the command line, so that no protocol decides it
 }
 
 func (f *baselineFlags) register(flags *pflag.FlagSet) {
@@ -28,7 +29,7 @@ func (f *baselineFlags) register(flags *pflag.FlagSet) {
 
 func newBaseline() *cobra.Command {
 	var model fitFlags
-	var output outputFlags
+	output := outputFlags{formats: resultFormats()}
 	var flags baselineFlags
 	cmd := &cobra.Command{
 		Use:   "baseline FILE…",
@@ -57,6 +58,7 @@ twice LC99 under each link, with the survival of susceptible mites there.`,
 			if err != nil {
 				return err
 			}
+			flags.moribund = cmd.Flags().Changed("moribund")
 			answer, refused, err := describe(data, programme, flags, options)
 			if err != nil {
 				return err
@@ -67,7 +69,7 @@ twice LC99 under each link, with the survival of susceptible mites there.`,
 				remarkDiscarded(cmd.ErrOrStderr(), discarded)
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error {
-				return render.WriteBaselines(w, answer, output.format)
+				return writeBaselines(w, answer, output.format, "")
 			})
 			return errors.Join(err, refusals(refused))
 		},
@@ -90,11 +92,11 @@ func describe(data *counts, programme *bioassay.Programme, flags baselineFlags, 
 	}
 	j := judge(data.assays, programme)
 	j.assays = susceptible
-	baselines, _, refused, err := flags.build(j, bioassay.CompareOptions{Analysis: o})
+	baselines, _, refused, err := flags.build(j, programme, bioassay.CompareOptions{Analysis: o})
 	if err != nil {
 		return nil, nil, err
 	}
-	return &render.Baselines{Version: version, Options: o, Inputs: data.inputs, Reading: data.warnings, Baselines: baselines}, refused, nil
+	return &render.Baselines{Version: version, Options: o, Inputs: data.inputs, Reading: data.warnings, Baselines: baselines, Verdicts: j.verdict}, refused, nil
 }
 
 // read reads the count tables and the programme.
@@ -112,7 +114,7 @@ func (f *baselineFlags) read(stdin io.Reader, files []string) (*counts, *bioassa
 
 // build makes the baselines of the assays and returns the assays to compare
 // with them, and those of either kind that are discarded.
-func (f *baselineFlags) build(j *judged, o bioassay.CompareOptions) (baselines []*bioassay.Baseline, fields []bioassay.Assay, refused []bioassay.Refusal, err error) {
+func (f *baselineFlags) build(j *judged, programme *bioassay.Programme, o bioassay.CompareOptions) (baselines []*bioassay.Baseline, fields []bioassay.Assay, refused []bioassay.Refusal, err error) {
 	susceptible, fields, err := bioassay.SelectBaseline(j.assays, f.name)
 	if err != nil {
 		return nil, nil, nil, err
@@ -131,6 +133,7 @@ func (f *baselineFlags) build(j *judged, o bioassay.CompareOptions) (baselines [
 		names[0] = f.name
 	}
 	for i, group := range groups {
+		options.Analysis.Moribund = f.moribundOf(group[0], programme, o.Analysis.Moribund)
 		b, err := bioassay.BuildBaseline(names[i], group, options)
 		if err != nil {
 			return nil, nil, nil, err
@@ -141,6 +144,15 @@ func (f *baselineFlags) build(j *judged, o bioassay.CompareOptions) (baselines [
 		return nil, nil, nil, errors.Join(fmt.Errorf("%w: every assay of susceptible mites is discarded", bioassay.ErrNoBaseline), refusals(refused))
 	}
 	return baselines, fields, refused, nil
+}
+
+// moribundOf is how moribund mites of an assay count: as the command line says
+// or, where it says nothing, as the protocol does.
+func (f *baselineFlags) moribundOf(a bioassay.Assay, programme *bioassay.Programme, otherwise bioassay.Moribund) bioassay.Moribund {
+	if p, ok := programme.Protocol(a.Protocol); ok && !f.moribund {
+		return p.Moribund
+	}
+	return otherwise
 }
 
 // baselinePercents are the LCp of the comparison and of its bands.

@@ -4,13 +4,16 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/rules"
 	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/doseresp/mixture"
 )
 
 // compareFlags are those of compare beyond the flags of fit.
@@ -27,7 +30,7 @@ const (
 
 func newCompare() *cobra.Command {
 	var model fitFlags
-	var output outputFlags
+	output := outputFlags{formats: resultFormats()}
 	var flags compareFlags
 	cmd := &cobra.Command{
 		Use:   "compare FILE…",
@@ -45,7 +48,8 @@ every baseline are refused and listed, and the exit status is then 1.`,
 		Example: `  vialwise compare counts.csv
   vialwise compare --baseline reference-2031 spring.csv autumn.csv
   vialwise compare --percent 50,90 --format json --out ratios.json counts.csv
-  vialwise compare --bands none --programme programme.toml counts.csv`,
+  vialwise compare --bands none --programme programme.toml counts.csv
+  vialwise compare --format html --out ratios.html counts.csv`,
 		Args: needFiles("compare"),
 		RunE: func(cmd *cobra.Command, files []string) error {
 			if err := output.check(files...); err != nil {
@@ -63,6 +67,7 @@ every baseline are refused and listed, and the exit status is then 1.`,
 			if err != nil {
 				return err
 			}
+			flags.baseline.moribund = cmd.Flags().Changed("moribund")
 			answer, err := compare(data, programme, flags.baseline, options, newProgress(cmd.ErrOrStderr(), output.quiet))
 			if err != nil {
 				return err
@@ -73,17 +78,21 @@ every baseline are refused and listed, and the exit status is then 1.`,
 				remarkDiscarded(cmd.ErrOrStderr(), discarded)
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error {
-				return render.WriteComparisons(w, answer, output.format)
+				return writeComparisons(w, answer, output.format, "")
 			})
 			return errors.Join(err, refusals(refused))
 		},
 	}
 	model.register(cmd.Flags())
 	output.register(cmd)
-	flags.baseline.register(cmd.Flags())
-	cmd.Flags().StringVar(&flags.bands, "bands", defaultBands, "rule set whose bands of the resistance ratio get a probability each, or "+noBands)
-	cmd.Flags().Float64Var(&flags.leastFold, "least-fold", 0, "smallest shift of a resistant part, as a ratio of doses (default 2)")
+	flags.register(cmd.Flags())
 	return cmd
+}
+
+func (f *compareFlags) register(flags *pflag.FlagSet) {
+	f.baseline.register(flags)
+	flags.StringVar(&f.bands, "bands", defaultBands, "rule set whose bands of the resistance ratio get a probability each, or "+noBands)
+	flags.Float64Var(&f.leastFold, "least-fold", 0, "smallest shift of a resistant part, as a ratio of doses (default 2)")
 }
 
 // needFiles refuses a command line without a file.
@@ -98,8 +107,8 @@ func needFiles(command string) cobra.PositionalArgs {
 
 func (f *compareFlags) options(analysis bioassay.AnalysisOptions, programme *bioassay.Programme) (o bioassay.CompareOptions, err error) {
 	o = bioassay.CompareOptions{Analysis: analysis, LeastFold: f.leastFold}
-	if f.leastFold != 0 && !(f.leastFold > 1) {
-		return o, usageError{fmt.Errorf("least-fold %g must be above 1; a shift of 2 is twice the dose", f.leastFold)}
+	if largest := mixture.DefaultPriors().LargestFold; f.leastFold != 0 && !(f.leastFold > 1 && f.leastFold < largest) {
+		return o, usageError{fmt.Errorf("least-fold %g must be above 1 and below %g; a shift of 2 is twice the dose", f.leastFold, largest)}
 	}
 	if f.bands == noBands {
 		return o, nil
@@ -125,20 +134,27 @@ func bandSets(p *bioassay.Programme) (names []string) {
 // compare builds the baselines and compares every other assay with its own.
 func compare(data *counts, programme *bioassay.Programme, flags baselineFlags, o bioassay.CompareOptions, progress *progress) (*render.Comparisons, error) {
 	judged := judge(data.assays, programme)
-	baselines, fields, refused, err := flags.build(judged, o)
+	baselines, fields, refused, err := flags.build(judged, programme, o)
 	if err != nil {
 		return nil, err
 	}
+	o.Analysis.Moribund = baselines[0].Assays[0].Moribund // of which the answer speaks
 	answer := &render.Comparisons{
 		Version: version, Options: o, Inputs: data.inputs, Reading: data.warnings, Baselines: baselines, Refused: refused,
+		Verdicts: judged.verdict,
 	}
 	var comparers []*bioassay.Comparer
 	for _, b := range baselines {
-		c, err := bioassay.NewComparer(b, o)
+		own := o
+		own.Analysis.Moribund = b.Assays[0].Moribund
+		c, err := bioassay.NewComparer(b, own)
 		if err != nil {
 			return nil, err
 		}
 		comparers = append(comparers, c)
+	}
+	if len(fields) == 0 {
+		return nil, errors.Join(errors.New("there is no assay to compare with the baseline: name a table that holds field assays"), refusals(refused))
 	}
 	progress.begin("comparing", len(fields))
 	compared, more := bioassay.CompareAll(fields, comparers, progress.step)
@@ -186,16 +202,16 @@ func refusals(refused []bioassay.Refusal) error {
 // judged are assays with what the quality rules say of each.
 type judged struct {
 	assays   []bioassay.Assay
-	verdicts map[bioassay.Origin]bioassay.Verdict // by the place of the first container
+	verdicts map[*bioassay.Container]bioassay.Verdict // by the first container, for a file may be named twice
 }
 
 // judge applies the quality rules that need no fit.
 func judge(assays []bioassay.Assay, programme *bioassay.Programme) *judged {
-	j := &judged{assays: assays, verdicts: map[bioassay.Origin]bioassay.Verdict{}}
+	j := &judged{assays: assays, verdicts: map[*bioassay.Container]bioassay.Verdict{}}
 	var twice bioassay.Duplicates
 	for _, a := range assays {
 		if len(a.Containers) > 0 {
-			j.verdicts[a.Containers[0].Source] = programme.Judge(a, nil, twice.Add(a)...)
+			j.verdicts[&a.Containers[0]] = programme.Judge(a, nil, twice.Add(a)...)
 		}
 	}
 	return j
@@ -205,7 +221,7 @@ func (j *judged) verdict(a bioassay.Assay) (bioassay.Verdict, bool) {
 	if len(a.Containers) == 0 {
 		return bioassay.Verdict{}, false
 	}
-	v, ok := j.verdicts[a.Containers[0].Source]
+	v, ok := j.verdicts[&a.Containers[0]]
 	return v, ok
 }
 
@@ -235,5 +251,9 @@ func loadProgramme(path string) (*bioassay.Programme, error) {
 	if path == "" {
 		return rules.Builtin(), nil
 	}
-	return rules.Load(path)
+	p, err := rules.Load(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%w; name a TOML file that exists", err)
+	}
+	return p, err
 }

@@ -23,6 +23,9 @@ the 95 % limits some miss it, as they must. "vialwise demo" may overwrite this
 folder.
 `
 
+// demoMarkWords stand on every report and figure.
+const demoMarkWords = "Invented data."
+
 // demoMark is the file by which a folder is known as one that demo wrote.
 const demoMark = "INVENTED.txt"
 
@@ -35,7 +38,8 @@ func newDemo() *cobra.Command {
 		Long: `Demo fits 74 simulated assays, 15 of susceptible mites and 59 from ten apiaries
 on an invented coast, and writes a folder: the count table, the truth it was
 simulated from, the fits, baselines and comparisons as text, Markdown, LaTeX,
-CSV and JSON, and a figure of every assay.`,
+CSV, JSON and workbooks (XLSX), a report of each (HTML), and a figure of every
+assay.`,
 		Example: `  vialwise demo
   vialwise demo --out somewhere`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -73,7 +77,7 @@ type demoFile struct {
 
 // demoFormats are the formats of the results, with the extension of each.
 var demoFormats = []struct{ format, extension string }{
-	{"text", "txt"}, {"markdown", "md"}, {"latex", "tex"}, {"csv", "csv"}, {"json", "json"},
+	{"text", "txt"}, {"markdown", "md"}, {"latex", "tex"}, {"csv", "csv"}, {"json", "json"}, {"xlsx", "xlsx"}, {"html", "html"},
 }
 
 // demoFiles runs the chain in memory. It also returns the results as text.
@@ -102,7 +106,7 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 			return nil, nil, err
 		}
 		var b bytes.Buffer
-		if err := render.WriteFits(&b, fits, f.format); err != nil {
+		if err := writeFits(&b, fits, f.format, demoMarkWords); err != nil {
 			return nil, nil, err
 		}
 		files = append(files, demoFile{"fits." + f.extension, b.Bytes()})
@@ -138,14 +142,14 @@ func demoComparisons(data *counts, format, extension string) ([]demoFile, error)
 		return nil, err
 	}
 	var compared, susceptible bytes.Buffer
-	if err := render.WriteComparisons(&compared, answer, format); err != nil {
+	if err := writeComparisons(&compared, answer, format, demoMarkWords); err != nil {
 		return nil, err
 	}
 	described, _, err := describe(data, programme, flags.baseline, bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: baselineDefaults()}})
 	if err != nil {
 		return nil, err
 	}
-	if err := render.WriteBaselines(&susceptible, described, format); err != nil {
+	if err := writeBaselines(&susceptible, described, format, demoMarkWords); err != nil {
 		return nil, err
 	}
 	return []demoFile{
@@ -162,7 +166,7 @@ func demoFigures(fits *render.Fits) ([]demoFile, error) {
 	var files []demoFile
 	for i, file := range fileNames(names) {
 		var b bytes.Buffer
-		if err := writeCurve(&b, fits.Analyses[i], "Invented data."); err != nil {
+		if err := writeCurve(&b, fits.Analyses[i], demoMarkWords); err != nil {
 			return nil, err
 		}
 		files = append(files, demoFile{filepath.Join("figures", file+".svg"), b.Bytes()})

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"vialwise/bioassay"
+	"vialwise/cmd/vialwise/internal/figures"
 )
 
 // TestCurveSaysWhereItsLimitsComeFrom looks at the title block of a figure: a
@@ -25,7 +26,7 @@ func TestCurveSaysWhereItsLimitsComeFrom(t *testing.T) {
 		"step": "no fit: separated; † posterior median and limits", "untreated": "no fit: too-few-doses",
 	}
 	for _, a := range fits.Analyses {
-		c := curve(a, "")
+		c := figures.Curve(a, "")
 		if c.Note != want[a.Assay.Name] {
 			t.Errorf("%s: note %q, want %q", a.Assay.Name, c.Note, want[a.Assay.Name])
 		}

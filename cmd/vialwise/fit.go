@@ -5,17 +5,19 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 
 	"github.com/spf13/cobra"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/rules"
 	"vialwise/bioassay/tables"
 	"vialwise/cmd/vialwise/internal/render"
 )
 
 func newFit() *cobra.Command {
 	var model fitFlags
-	var output outputFlags
+	output := outputFlags{formats: resultFormats()}
 	cmd := &cobra.Command{
 		Use:   "fit FILE…",
 		Short: "Fit every assay of one or more count tables",
@@ -30,7 +32,8 @@ exposed and dead.`,
   vialwise fit --link logit --percent 50,95 counts.csv
   vialwise fit --limits fiducial,profile,posterior counts.csv
   vialwise fit --exceeds 2,5 counts.csv
-  vialwise fit --format json --out fits.json spring.csv autumn.csv`,
+  vialwise fit --format json --out fits.json spring.csv autumn.csv
+  vialwise fit --format html --out report.html counts.csv`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usageError{errors.New("fit needs at least one count table, as in: vialwise fit counts.csv, or - for standard input")}
@@ -58,7 +61,7 @@ exposed and dead.`,
 				return failed // an empty table would only hide it
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error {
-				return render.WriteFits(w, fits, output.format)
+				return writeFits(w, fits, output.format, "")
 			})
 			return errors.Join(err, failed)
 		},
@@ -145,7 +148,10 @@ func (c *counts) warnAboutRepeats() {
 // analyse fits every assay. Those that contradict the options are left out
 // and named in the error.
 func analyse(data *counts, options bioassay.AnalysisOptions) (*render.Fits, error) {
-	fits := &render.Fits{Version: version, Options: options, Inputs: data.inputs, Reading: data.warnings}
+	fits := &render.Fits{
+		Version: version, Options: options, Inputs: data.inputs, Reading: data.warnings,
+		Verdicts: verdicts(data.assays),
+	}
 	var failed []error
 	for _, assay := range data.assays {
 		a, err := bioassay.Analyse(assay, options)
@@ -156,6 +162,13 @@ func analyse(data *counts, options bioassay.AnalysisOptions) (*render.Fits, erro
 		fits.Analyses = append(fits.Analyses, a)
 	}
 	return fits, errors.Join(failed...)
+}
+
+// verdicts judges the assays by the rules that come with the program, once an
+// answer asks for it.
+func verdicts(assays []bioassay.Assay) render.Verdicts {
+	judged := sync.OnceValue(func() *judged { return judge(assays, rules.Builtin()) })
+	return func(a bioassay.Assay) (bioassay.Verdict, bool) { return judged().verdict(a) }
 }
 
 func remark(stderr io.Writer, warnings []bioassay.Warning) {

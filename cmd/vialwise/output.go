@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"vialwise/cmd/vialwise/internal/render"
 )
@@ -19,15 +20,21 @@ import (
 type outputFlags struct {
 	format, out string
 	quiet       bool
+	formats     []string // to choose from; those of render.Formats unless stated
+	cmd         *cobra.Command
 }
 
 func (o *outputFlags) register(cmd *cobra.Command) {
+	if o.formats == nil {
+		o.formats = render.Formats()
+	}
+	o.cmd = cmd
 	flags := cmd.Flags()
-	flags.StringVar(&o.format, "format", "text", "format of the answer: "+strings.Join(render.Formats(), ", "))
+	flags.StringVar(&o.format, "format", "text", "format of the answer: "+strings.Join(o.formats, ", "))
 	flags.StringVar(&o.out, "out", "", "write the answer to this file instead of standard output")
 	flags.BoolVar(&o.quiet, "quiet", false, "no remarks on standard error")
 	// completion for the closed list; an error here is a programmer's mistake
-	if err := cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(render.Formats(), cobra.ShellCompDirectiveNoFileComp)); err != nil {
+	if err := cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(o.formats, cobra.ShellCompDirectiveNoFileComp)); err != nil {
 		panic(err)
 	}
 }
@@ -42,10 +49,24 @@ func (o *outputFlags) check(files ...string) error {
 			}
 		}
 	}
-	if !slices.Contains(render.Formats(), o.format) {
-		return usageError{fmt.Errorf("unknown format %q; use one of %s", o.format, strings.Join(render.Formats(), ", "))}
+	if !slices.Contains(o.formats, o.format) {
+		return usageError{fmt.Errorf("unknown format %q; use one of %s", o.format, strings.Join(o.formats, ", "))}
 	}
-	return nil
+	return o.checkTerminal()
+}
+
+// checkTerminal refuses to fill a terminal with what it cannot show.
+func (o *outputFlags) checkTerminal() error {
+	if o.out != "" || !slices.Contains(fileFormats(), o.format) || !isTerminal(o.cmd.OutOrStdout()) {
+		return nil
+	}
+	return usageError{fmt.Errorf("format %s is a file to open, not one for a terminal; name it with --out, as in --out results.%[1]s", o.format)}
+}
+
+// isTerminal says that somebody would read the stream as it comes.
+var isTerminal = func(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
 }
 
 // deliver renders an answer whole before any of it is written.

@@ -19,6 +19,7 @@ type Baselines struct {
 	Inputs    []Input
 	Reading   []bioassay.Warning
 	Baselines []*bioassay.Baseline
+	Verdicts  Verdicts // on the quality of their assays, for answers that tell it
 }
 
 type baselinesJSON struct {

@@ -13,6 +13,7 @@ type baselineJSON struct {
 	Acaricide      string               `json:"acaricide"`
 	Protocol       string               `json:"protocol"`
 	Unit           string               `json:"unit"`
+	Moribund       string               `json:"moribund"`
 	Assays         []string             `json:"assays"`
 	Populations    int                  `json:"populations"`
 	Exposed        int                  `json:"exposed"`
@@ -83,7 +84,7 @@ type survivalJSON struct {
 
 func newBaselineJSON(b *bioassay.Baseline) baselineJSON {
 	j := baselineJSON{
-		Baseline: b.Name, Acaricide: b.Acaricide, Protocol: b.Protocol, Unit: b.Unit,
+		Baseline: b.Name, Acaricide: b.Acaricide, Protocol: b.Protocol, Unit: b.Unit, Moribund: moribundWord(b.Assays[0].Moribund),
 		Assays: []string{}, Populations: b.Populations, Level: number(b.Level),
 		Slope:      intervalJSON{number(b.Slope.Estimate), positive(b.Slope.Lower), number(b.Slope.Upper)},
 		LowestDose: number(b.LowestDose), HighestDose: number(b.HighestDose),

@@ -19,6 +19,25 @@ type Comparisons struct {
 	Baselines []*bioassay.Baseline
 	Compared  []*bioassay.Comparison
 	Refused   []bioassay.Refusal
+	Verdicts  Verdicts       // on the quality of the baselines' assays
+	sameName  map[string]int // how many assays have a name, counted on first use
+}
+
+// label is the name of an assay, with its file where two share a name.
+func (c *Comparisons) label(a bioassay.Assay) string {
+	if c.sameName == nil {
+		c.sameName = map[string]int{}
+		for _, r := range c.Compared {
+			c.sameName[r.Field.Assay.Name]++
+		}
+		for _, r := range c.Refused {
+			c.sameName[r.Assay.Name]++
+		}
+	}
+	if c.sameName[a.Name] > 1 {
+		return a.Name + " (" + a.File() + ")"
+	}
+	return a.Name
 }
 
 // WriteComparisons writes the results in a format of Formats.
@@ -54,7 +73,8 @@ func compareTables(c *Comparisons) []*table {
 		lineTable(c),
 		fractionTable(c),
 		survivorTable(c),
-		refusedTable(c.Refused),
+		overrideTable(c),
+		refusedTable(c),
 	}
 	tables = slices.DeleteFunc(tables, func(t *table) bool { return len(t.rows) == 0 })
 	last := tables[len(tables)-1]
@@ -76,7 +96,13 @@ func (t *table) column(name string, numeric bool) {
 func compareSettings(c *Comparisons) string {
 	o := c.Options.Analysis
 	f := Fits{Options: o}
-	return settings(&f)
+	text := strings.Replace(settings(&f), percent(level(o.Fit))+" fiducial limits (Fieller); ", "", 1)
+	for _, b := range c.Baselines {
+		if rule := b.Assays[0].Moribund; rule != o.Moribund {
+			return text + fmt.Sprintf(" By its protocol, %s for the baseline %s and what is compared with it.", rule, b.Name)
+		}
+	}
+	return text
 }
 
 // compareRemarks gathers the warnings about baselines, fits and comparisons.
@@ -90,9 +116,9 @@ func compareRemarks(c *Comparisons) []remark {
 	}
 	for _, r := range c.Compared {
 		said := slices.DeleteFunc(slices.Clone(r.Warnings), func(w bioassay.Warning) bool { return slices.Contains(inNotes, w.Code) })
-		all = append(all, noted{r.Field.Assay.Name, said}, noted{r.Field.Assay.Name, r.Field.Warnings})
+		all = append(all, noted{c.label(r.Field.Assay), said}, noted{c.label(r.Field.Assay), r.Field.Warnings})
 		if r.Verdict != nil {
-			all = append(all, noted{r.Field.Assay.Name, doubts(*r.Verdict)})
+			all = append(all, noted{c.label(r.Field.Assay), doubts(*r.Verdict)})
 		}
 	}
 	return gather(all)
@@ -104,22 +130,42 @@ var inNotes = []bioassay.WarningCode{
 	bioassay.WarningCode(mixture.WarnVariation), bioassay.WarnWholeShift,
 }
 
-// doubts are the findings on quality that do not merely note something.
+// doubts are the findings on quality that do not merely note something and that
+// no recorded decision has lifted.
 func doubts(v bioassay.Verdict) (out []bioassay.Warning) {
 	for _, f := range v.Findings {
-		if f.Severity > bioassay.Note {
+		lifted := slices.ContainsFunc(v.Lifted, func(o bioassay.Override) bool { return o.Code == f.Code })
+		if f.Severity > bioassay.Note && !lifted {
 			out = append(out, f.Warning)
 		}
 	}
 	return out
 }
 
-func refusedTable(refused []bioassay.Refusal) *table {
-	t := &table{title: "Not compared"}
+// overrideTable names the assays that are compared in spite of a finding that
+// discards them, and who answers for that.
+func overrideTable(c *Comparisons) *table {
+	t := &table{title: "Compared by a recorded decision although discarded", wrapped: map[int]int{4: 60}}
+	for _, name := range []string{"Assay", "Finding", "By", "On", "Because"} {
+		t.column(name, false)
+	}
+	for _, r := range c.Compared {
+		if r.Verdict == nil {
+			continue
+		}
+		for _, o := range r.Verdict.Lifted {
+			t.rows = append(t.rows, []string{c.label(r.Field.Assay), string(o.Code), o.By, o.On.String(), o.Why})
+		}
+	}
+	return t
+}
+
+func refusedTable(c *Comparisons) *table {
+	t := &table{title: "Not compared", wrapped: map[int]int{1: 80}}
 	t.column("Assay", false)
 	t.column("Reason", false)
-	for _, r := range refused {
-		t.rows = append(t.rows, []string{r.Assay.Name, r.Err.Error()})
+	for _, r := range c.Refused {
+		t.rows = append(t.rows, []string{c.label(r.Assay), r.Err.Error()})
 	}
 	return t
 }

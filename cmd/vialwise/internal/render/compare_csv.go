@@ -2,6 +2,7 @@ package render
 
 import (
 	"encoding/csv"
+	"fmt"
 	"io"
 	"strconv"
 	"strings"
@@ -17,7 +18,7 @@ var compareHeader = []string{
 	"x2_parallelism", "df_parallelism", "p_parallelism", "f_parallelism", "df2", "pf_parallelism", "holm_parallelism",
 	"x2_equality", "df_equality", "p_equality", "f_equality", "pf_equality", "holm_equality",
 	"q", "q_lower", "q_upper", "q_plateau", "p_q", "holm_q", "survivor_dose", "survived", "survivor_exposed",
-	"band", "band_probability", "band_rule_set", "findings",
+	"band", "band_probability", "band_rule_set", "overrides", "findings", "not_compared",
 }
 
 // writeComparisonsCSV writes one row for each population and percent, in full
@@ -36,8 +37,26 @@ func writeComparisonsCSV(w io.Writer, c *Comparisons) error {
 			}
 		}
 	}
+	for _, r := range c.Refused {
+		if err := out.Write(compareCSVRefused(r)); err != nil {
+			return err
+		}
+	}
 	out.Flush()
 	return out.Error()
+}
+
+// compareCSVRefused is the row of an assay that was not compared: what it is,
+// and why.
+func compareCSVRefused(r bioassay.Refusal) []string {
+	row := make([]string, len(compareHeader))
+	a := r.Assay
+	copy(row, []string{
+		cellSafe(a.File()), cellSafe(a.Name), cellSafe(a.Apiary), cellSafe(a.Population), a.CollectedOn.String(), cellSafe(a.Acaricide),
+		cellSafe(a.Protocol), cellSafe(a.Unit),
+	})
+	row[len(row)-1] = cellSafe(r.Err.Error())
+	return row
 }
 
 func compareCSVHead(r *bioassay.Comparison) []string {
@@ -75,7 +94,7 @@ func compareCSVTail(r *bioassay.Comparison) []string {
 	} else {
 		cells = append(cells, "", "", "")
 	}
-	return append(append(cells, likeliestBand(r)...), compareFindings(r))
+	return append(append(cells, likeliestBand(r)...), compareOverrides(r), compareFindings(r), "")
 }
 
 func likeliestBand(r *bioassay.Comparison) []string {
@@ -89,6 +108,19 @@ func likeliestBand(r *bioassay.Comparison) []string {
 		}
 	}
 	return []string{cellSafe(best.Name), full(best.Probability), cellSafe(r.Rules.Name)}
+}
+
+// compareOverrides names the findings that a recorded decision lifted, and who
+// decided.
+func compareOverrides(r *bioassay.Comparison) string {
+	if r.Verdict == nil {
+		return ""
+	}
+	var all []string
+	for _, o := range r.Verdict.Lifted {
+		all = append(all, fmt.Sprintf("%s by %s on %s", o.Code, o.By, o.On))
+	}
+	return cellSafe(strings.Join(all, "; "))
 }
 
 // compareFindings lists the codes of all warnings about a comparison.

@@ -19,17 +19,17 @@ func lineTable(c *Comparisons) *table {
 	}
 	for _, r := range c.Compared {
 		if r.Single == nil {
-			t.rows = append(t.rows, lineRow(r))
+			t.rows = append(t.rows, lineRow(c, r))
 		}
 	}
 	t.notes = []string{
 		"Likelihood-ratio tests: parallel, one slope for both; equal, one line for both; each assay keeps its own natural mortality. " +
 			"P is that of " + testForm(c.Options.Analysis.Fit.Heterogeneity) + "; Holm P is adjusted for the number of populations compared with one baseline. " +
 			"RR, one slope: the ratio at every p if the slopes are the same, with profile limits. " +
-			"Lines cross at: dose and response, where the slopes differ (P < 0.05). " + absent + ": no test, or no finite line.",
+			"Lines cross at: dose and response, where the slopes differ (P < 0.05). " + "~: a population has no finite line, so that χ² and P are a rough guide. " + absent + ": no test, or no finite line.",
 	}
 	if slices.ContainsFunc(c.Baselines, func(b *bioassay.Baseline) bool { return len(b.Assays) > 1 }) {
-		t.notes = append(t.notes, "The assays of a baseline share one line here, and the variation between them enters these tests through h alone; the ratios above and the column Among susceptible carry it in full, and decide.")
+		t.notes = append(t.notes, "The assays of a baseline share one line here, and the variation between them enters through h alone. That makes the test of equal lines reject too often, so that no P is shown for it; the ratios above and the column Among susceptible carry the variation in full, and decide.")
 	}
 	return t
 }
@@ -39,19 +39,23 @@ func testForm(rule doseresp.HeterogeneityRule) string {
 	case doseresp.Never:
 		return "chi-squared"
 	case doseresp.WhenSignificant:
-		return "F with the pooled h = χ²/df by container, at least 1, where that is significant, else of chi-squared"
+		return "F with the pooled h = χ²/df by container, corrected for sparse counts, where that is significant, else of chi-squared"
 	}
-	return "F with the pooled h = χ²/df by container, at least 1"
+	return "F with the pooled h = χ²/df by container, corrected for sparse counts, where that is above 1, else of chi-squared"
 }
 
-func lineRow(r *bioassay.Comparison) []string {
+func lineRow(c *Comparisons, r *bioassay.Comparison) []string {
 	t := r.Lines
-	row := []string{r.Field.Assay.Name}
+	row := []string{c.label(r.Field.Assay)}
 	for _, k := range []int{1, 0} {
 		row = append(row, signed(t.Populations[k].Slope))
 	}
 	row = append(row, testCells(t.Parallelism, r.Adjusted.Parallelism)...)
-	row = append(row, testCells(t.Equality, r.Adjusted.Equality)...)
+	equal := testCells(t.Equality, r.Adjusted.Equality)
+	if len(r.Baseline.Assays) > 1 { // the variation between them is in neither P
+		equal[1], equal[2] = absent, absent
+	}
+	row = append(row, equal...)
 	common := absent
 	if len(t.Parallel.Ratios) > 1 && !math.IsNaN(t.Parallel.Ratios[1].Estimate) {
 		ratio := t.Parallel.Ratios[1]
@@ -100,7 +104,7 @@ func fractionTable(c *Comparisons) *table {
 	t := &table{title: "Resistant fraction q, a minority that tolerates more than the baseline"}
 	level := percent(level(c.Options.Analysis.Fit))
 	t.column("Assay", false)
-	for _, name := range []string{"q % (" + level + ")", "Posterior q % (" + level + ")", "Shift", "q ≥, plateau", "P(q = 0)", "Holm P", "Told by dose", "Test further"} {
+	for _, name := range []string{"q % (" + level + ")", "Posterior q % (" + level + ")", "Shift", "q ≥, plateau", "P, test of q = 0", "Holm P", "Told by dose", "Test further"} {
 		t.column(name, true)
 	}
 	for _, r := range c.Compared {
@@ -111,18 +115,18 @@ func fractionTable(c *Comparisons) *table {
 	t.notes = []string{
 		"q: share of mites whose line is shifted to higher doses, with profile limits of the model in which the shift is free. " +
 			"Shift: that of the resistant part, as a ratio of doses; the smallest one allowed is also what a population looks like that is a little hardier throughout. " +
-			"q ≥, plateau: the estimate if no dose killed them, a lower bound. P: one-sided likelihood-ratio test of the plateau form against q = 0, half chi-squared; where containers vary more than binomial counts, h widens test and limits. " +
+			"q ≥, plateau: the estimate if no dose killed them, a lower bound. P: one-sided likelihood-ratio test of the plateau form against q = 0, half chi-squared; q and its limits are of the free shift, so that the two can differ; where containers vary more than binomial counts, h widens test and limits. " +
 			"Told by dose: the dose with most of the information on q, and its share. Test further: a dose, and how many mites there by themselves would find such a fraction with probability 0.8.",
 	}
 	if slices.ContainsFunc(c.Compared, func(r *bioassay.Comparison) bool { return r.WholeShift }) {
-		t.notes = append(t.notes, doubleDagger+" A shift of the whole population explains the counts no worse than a resistant part (Akaike's criterion): hardier mites throughout, no sign of a minority.")
+		t.notes = append(t.notes, doubleDagger+" The counts do not tell a resistant part from a shift of the whole population (Akaike's criterion).")
 	}
 	return t
 }
 
 func fractionRow(r *bioassay.Comparison, c *Comparisons) []string {
 	f := r.Fraction
-	row := []string{r.Field.Assay.Name, absent, absent, absent, hundred(f.Plateau.Fraction), chanceOrAbsent(f.Test.P), chanceOrAbsent(r.Adjusted.Fraction), absent, absent}
+	row := []string{c.label(r.Field.Assay), absent, absent, absent, hundred(f.Plateau.Fraction), chanceOrAbsent(f.Test.P), chanceOrAbsent(r.Adjusted.Fraction), absent, absent}
 	if f.Identified {
 		row[1] = hundred(f.Fraction.Estimate) + wholeMark(r) + " (" + hundred(f.Fraction.Lower) + "–" + hundred(f.Fraction.Upper) + ")"
 		switch {
@@ -185,6 +189,13 @@ func survivorTable(c *Comparisons) *table {
 	for _, r := range c.Compared {
 		s := r.Survivors
 		if s == nil {
+			if x := r.Single; x != nil {
+				t.rows = append(t.rows, []string{
+					c.label(r.Field.Assay), dose(x.Dose), fmt.Sprintf("%d/%d", x.Survivors, x.Exposed),
+					hundred(x.Survival.Estimate) + " (" + hundred(x.Survival.Lower) + "–" + hundred(x.Survival.Upper) + ")",
+					absent, absent, absent, absent,
+				})
+			}
 			continue
 		}
 		needed := "none would do"
@@ -192,14 +203,14 @@ func survivorTable(c *Comparisons) *table {
 			needed = fmt.Sprint(s.Critical)
 		}
 		t.rows = append(t.rows, []string{
-			r.Field.Assay.Name, dose(s.Dose), fmt.Sprintf("%d/%d", s.Survived, s.Exposed),
+			c.label(r.Field.Assay), dose(s.Dose), fmt.Sprintf("%d/%d", s.Survived, s.Exposed),
 			hundred(s.Share) + " (" + hundred(s.Lower) + "–" + hundred(s.Upper) + ")",
 			hundred(s.Predicted) + " (" + hundred(s.PredictedUpper) + ")",
 			chanceOrAbsent(s.P), chanceOrAbsent(r.Adjusted.Fraction), needed,
 		})
 	}
 	t.notes = []string{
-		"Survival: with exact binomial limits. Susceptible: the survival that the baseline predicts at this dose, and what it exceeds with probability 0.025; its uncertainty is in P, the probability of so many survivors or more among susceptible mites.",
+		"Survival: with exact binomial limits. Susceptible: the survival that the baseline predicts at this dose, and its upper limit; its uncertainty is in P, the probability of so many survivors or more among susceptible mites.",
 	}
 	if slices.ContainsFunc(c.Compared, func(r *bioassay.Comparison) bool { return r.Survivors != nil && r.Survivors.Extrapolated }) {
 		t.notes = append(t.notes, "A dose above all of the baseline's is judged by the shape of its line alone.")
@@ -242,7 +253,11 @@ func baselineRow(b *bioassay.Baseline) []string {
 	}
 	sd, band := absent, absent
 	if lc, ok := b.At(50); ok {
-		if !math.IsNaN(lc.BetweenSD) {
+		switch {
+		case len(b.Assays) == 2 && !b.BetweenSD.Known:
+		case lc.BetweenSD == 0:
+			sd = "none seen"
+		case !math.IsNaN(lc.BetweenSD):
 			sd = fixed(lc.BetweenSD, 2)
 		}
 		if lc.Band.From != bioassay.BandNone {

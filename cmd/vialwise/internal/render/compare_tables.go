@@ -45,7 +45,7 @@ func ratioTable(c *Comparisons) *table {
 }
 
 func ratioRow(c *Comparisons, r *bioassay.Comparison) []string {
-	row := []string{r.Field.Assay.Name}
+	row := []string{c.label(r.Field.Assay)}
 	if len(c.Baselines) > 1 {
 		row = append(row, r.Baseline.Name)
 	}
@@ -156,9 +156,9 @@ func ratioNotes(c *Comparisons, percents []float64) []string {
 	}
 	notes := []string{
 		"n: treated mites. " + strings.Join(names, "; ") + "; > and < are inequalities from doses that killed none or all. " +
-			"Limits combine the profile likelihood limits of both (Zou & Donner 2008). Differs: whether these limits exclude 1. " +
-			"delta: the published form of the limits (Robertson & Preisler 1992). " +
-			"Among susceptible: whether the population may be a further susceptible one, by the variation between the assays of the baseline; unknown from one or two.",
+			"Limits combine the profile likelihood limits of both (Zou & Donner 2008), widened by one factor of heterogeneity that both share where the baseline is one assay. Differs: whether these limits exclude 1; not adjusted for the number of populations, as the P(band) are not. " +
+			"delta: the published form of the limits (Robertson & Preisler 1992), with h and Student's t where the heterogeneity rule applies. " +
+			"Among susceptible: whether the population may be a further susceptible one, by the variation between the assays of the baseline; unknown from one or two, and from two there are no limits of a ratio either.",
 	}
 	if slices.ContainsFunc(c.Compared, func(r *bioassay.Comparison) bool { return r.Field.Limits.Posterior != nil && usesRatioPosterior(r) }) {
 		notes = append(notes, dagger+" By the posterior of the ratio, where the combined limits lack a bound.")

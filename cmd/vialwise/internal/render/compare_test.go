@@ -189,7 +189,7 @@ func TestComparisonsCSV(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := 1 + len(c.Compared)*4; len(rows) != want {
+	if want := 1 + len(c.Compared)*4 + len(c.Refused); len(rows) != want || len(c.Refused) == 0 {
 		t.Fatalf("%d rows, want %d", len(rows), want)
 	}
 	var answer struct {

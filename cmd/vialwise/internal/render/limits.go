@@ -107,20 +107,7 @@ func replicates(f *Fits) int {
 
 // posteriorNote states the priors.
 func posteriorNote(f *Fits) string {
-	p := doseresp.DefaultPriors()
-	if f.Options.Priors != nil {
-		p = *f.Options.Priors
-	}
-	centre := "the middle of the tested doses"
-	if !math.IsNaN(p.Log10LC50Mean) {
-		centre = fmt.Sprintf("%.4g", p.Log10LC50Mean)
-	}
-	natural := ""
-	if mode := f.Options.Fit.Natural.Mode; mode == doseresp.Estimated || mode == doseresp.AbbottCorrection {
-		natural = fmt.Sprintf(" natural mortality Beta(%g, %g),", p.NaturalA, p.NaturalB)
-	}
-	return fmt.Sprintf("Posterior: beta-binomial likelihood; priors log10 LC50 normal about %s with SD %g, slope lognormal with median %g probits and log-SD %g,%s intra-container correlation exponential with mean %g.",
-		centre, p.Log10LC50SD, p.SlopeMedian, p.SlopeLogSD, natural, p.RhoMean)
+	return "Posterior: beta-binomial likelihood; priors " + priorWords(f.Options) + "."
 }
 
 // exceedsNotes are the probabilities that LC50 exceeds the doses asked for.

@@ -26,6 +26,7 @@ type Fits struct {
 	Reading  []bioassay.Warning // about the files rather than an assay
 	sameName map[string]int     // how many assays have a name, counted on first use
 	Shown    []string           // sets of limits in tables, of LimitNames; none for the default answer
+	Verdicts Verdicts           // on the quality of the assays, for answers that tell it
 }
 
 // DefaultPercents are the LCp of a format unless others are asked for: tables

@@ -1,0 +1,2 @@
+// Package figures turns results into the figures of package plots.
+package figures

@@ -1,0 +1,150 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"vialwise/bioassay"
+	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/doseresp"
+)
+
+// fitSummary tells in plain words what was tested and what was found.
+func fitSummary(f *render.Fits, parts []part) []string {
+	mites, controls, lines, posterior := 0, 0, 0, 0
+	var actives []string
+	for _, a := range f.Analyses {
+		mites += a.Fit.TreatedExposed
+		controls += a.Fit.ControlExposed
+		if a.Fit.Status == doseresp.Converged {
+			lines++
+		}
+		if a.Limits.Fallback {
+			posterior++
+		}
+		actives = appendNew(actives, a.Assay.Acaricide)
+	}
+	tested := fmt.Sprintf("Tested: %s, %s and %s.", counted(len(f.Analyses), "assay"), counted(mites, "treated mite"), counted(controls, "untreated one"))
+	if len(actives) > 0 {
+		tested = strings.TrimSuffix(tested, ".") + ", with " + joined(actives) + "."
+	}
+	found := fmt.Sprintf("Found: a dose-response line in %d of %s.", lines, counted(len(f.Analyses), "assay"))
+	if posterior > 0 {
+		found += fmt.Sprintf(" In %d the fiducial limits have no bound; there the limits of a posterior stand, marked †.", posterior)
+	}
+	return compact(tested, found, qualityWords(parts))
+}
+
+// qualityWords counts the verdicts.
+func qualityWords(parts []part) string {
+	n := map[string]int{}
+	for _, p := range parts {
+		n[p.verdict]++
+	}
+	var words []string
+	for _, k := range []struct{ word, say string }{
+		{wordUsable, "usable without a doubt"}, {wordDoubtful, "usable with doubts"},
+		{wordOverridden, "used by a recorded decision"}, {wordDiscarded, "discarded, on which no claim may rest"},
+	} {
+		if n[k.word] > 0 {
+			words = append(words, fmt.Sprintf("%d %s", n[k.word], k.say))
+		}
+	}
+	if words == nil {
+		return ""
+	}
+	return "Quality, by the rules named with each finding: " + strings.Join(words, ", ") + "."
+}
+
+// compareSummary tells what was compared with what.
+func compareSummary(c *render.Comparisons, parts []part) []string {
+	var names []string
+	mites := 0
+	for _, b := range c.Baselines {
+		names = append(names, b.Name)
+	}
+	var greater, beyond, smaller, unclear, fractions []string
+	for _, r := range c.Compared {
+		mites += r.Field.Fit.TreatedExposed
+		name := r.Field.Assay.Name
+		if f := r.Fraction; f != nil && f.Identified && !r.WholeShift && r.Adjusted.Fraction < 0.05 {
+			fractions = append(fractions, name)
+		}
+		i := slices.IndexFunc(r.Ratios, func(x bioassay.RatioAt) bool { return x.Percent == 50 })
+		if i < 0 {
+			continue
+		}
+		switch x := r.Ratios[i]; {
+		case x.Difference == doseresp.Greater && x.Natural == bioassay.NaturalBeyond:
+			beyond = append(beyond, name)
+		case x.Difference == doseresp.Greater:
+			greater = append(greater, name)
+		case x.Difference == doseresp.Smaller:
+			smaller = append(smaller, name)
+		case x.Difference == doseresp.Undecided:
+			unclear = append(unclear, name)
+		}
+	}
+	return compact(
+		fmt.Sprintf("Compared: %s with %s, against %s: %s.", counted(len(c.Compared), "population sample"), counted(mites, "treated mite"), counted(len(names), "baseline"), strings.Join(names, "; ")),
+		listed("LC50 above the baseline and beyond the variation among susceptible populations", beyond),
+		listed("LC50 above the baseline, but within that variation or without knowledge of it", greater),
+		listed("LC50 below the baseline", smaller),
+		listed("Too few counts to tell a difference", unclear),
+		listed("A resistant part shows after allowing for the number of tests", fractions),
+		withoutSigns(len(c.Compared), len(beyond)+len(greater)+len(smaller)+len(unclear)),
+		refusedWords(c.Refused),
+		qualityWords(parts),
+	)
+}
+
+func withoutSigns(all, signs int) string {
+	if all == signs {
+		return ""
+	}
+	return fmt.Sprintf("In %d of %d LC50 is not told apart from the baseline's. That is no proof of susceptibility: a small resistant part shows late in LC50.", all-signs, all)
+}
+
+func refusedWords(refused []bioassay.Refusal) string {
+	if len(refused) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Not compared: %s, listed with the reason below.", counted(len(refused), "assay"))
+}
+
+// listedMost is the number of names in a sentence.
+const listedMost = 12
+
+func listed(what string, names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	shown := names
+	more := ""
+	if len(names) > listedMost {
+		shown, more = names[:listedMost], fmt.Sprintf(" and %d more", len(names)-listedMost)
+	}
+	return fmt.Sprintf("%s (%d): %s%s.", what, len(names), strings.Join(shown, ", "), more)
+}
+
+func joined(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+func appendNew(list []string, s string) []string {
+	if s == "" || slices.Contains(list, s) {
+		return list
+	}
+	return append(list, s)
+}
+
+func compact(paragraphs ...string) []string {
+	return slices.DeleteFunc(paragraphs, func(s string) bool { return s == "" })
+}
