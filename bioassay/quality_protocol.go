@@ -121,6 +121,6 @@ func (j *judgement) compareUnit(u Unit, p *Protocol) {
 			"the unit is %s, while protocol %s has %s: %v", j.assay.Unit, p.Name, p.Unit, err)
 		return
 	}
-	j.add(Note, UnitMismatch, Basis{}, fmt.Sprintf("nothing needs to be done; 1 %s is %.4g %s", u.Canonical, factor, want.Canonical),
+	j.add(Note, UnitMismatch, Basis{}, fmt.Sprintf("nothing needs to be done for this assay by itself; to compare it with assays in the other unit, write both in one; 1 %s is %.4g %s", u.Canonical, factor, want.Canonical),
 		"the unit is %s, while protocol %s has %s", j.assay.Unit, p.Name, p.Unit)
 }

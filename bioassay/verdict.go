@@ -2,6 +2,8 @@ package bioassay
 
 import (
 	"fmt"
+	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -10,6 +12,7 @@ import (
 // would discard it. It must say who decided, when and why.
 type Override struct {
 	Assay string
+	File  string      // of the assay, without its folder; blank where one assay alone has the name
 	Code  WarningCode // of the finding that it lifts
 	By    string      // a person, who answers for it
 	On    Date
@@ -104,8 +107,19 @@ func (o Override) finding(why string) Finding {
 // those of [Duplicates], with the programme's overrides. The analysis may be
 // nil.
 func (p *Programme) Judge(a Assay, analysis *Analysis, others ...Finding) Verdict {
-	findings := Judge(a, analysis, p.Standard(a))
-	return Decide(a.Name, append(findings, others...), p.Overrides)
+	findings := append(Judge(a, analysis, p.Standard(a)), others...)
+	twin := slices.ContainsFunc(others, func(f Finding) bool { return f.Code == SameName })
+	var about []Override
+	for _, o := range p.Overrides {
+		switch {
+		case o.File != "" && o.File != path.Base(filepath.ToSlash(a.File())):
+		case o.File == "" && twin && o.Assay == a.Name && o.idle(findings) == "":
+			findings = append(findings, o.finding(fmt.Sprintf("another file has an assay %q too, and the override does not say which it is about; add its file", a.Name)))
+		default:
+			about = append(about, o)
+		}
+	}
+	return Decide(a.Name, findings, about)
 }
 
 // IdleOverrides returns a finding for every override of an assay that none of

@@ -143,3 +143,32 @@ func TestQualityWords(t *testing.T) {
 		}
 	}
 }
+
+// TestOverrideOfOneFile: a decision about one laboratory's assay does not lift
+// the finding on another's of the same name.
+func TestOverrideOfOneFile(t *testing.T) {
+	failed := func(file string, exposed int) Assay {
+		a := Assay{Name: "N2"}
+		for i, dead := range []int{exposed / 2, 3, 9} {
+			a.Containers = append(a.Containers, Container{Concentration: float64(i), Exposed: exposed, Dead: dead, Source: Origin{File: file, Line: i + 2}})
+		}
+		return a
+	}
+	a, b := failed("north/labA.csv", 20), failed("labF.csv", 22)
+	decision := Override{Assay: "N2", Code: ControlsFailed, By: "A. Keeper", On: Date{Year: 2031, Month: 5, Day: 9}, Why: "a reason"}
+	verdicts := func(file string) (usable [2]bool) {
+		p := Programme{RuleSets: []RuleSet{{Basis: Basis{Name: "r"}, Controls: &ControlLimits{CorrectAbove: 5, DiscardAbove: 20}}}, Fallback: []string{"r"}}
+		decision.File = file
+		p.Overrides = []Override{decision}
+		var twice Duplicates
+		for i, x := range []Assay{a, b} {
+			usable[i] = p.Judge(x, nil, twice.Add(x)...).Usable
+		}
+		return usable
+	}
+	for file, want := range map[string][2]bool{"labA.csv": {true, false}, "labF.csv": {false, true}, "": {true, false}} {
+		if got := verdicts(file); got != want {
+			t.Errorf("override with file %q: usable %v, want %v", file, got, want)
+		}
+	}
+}

@@ -11,14 +11,14 @@ import (
 // readOverrides reads the recorded decisions.
 func (f *file) readOverrides(list []*section) {
 	type key struct {
-		assay string
-		code  bioassay.WarningCode
+		assay, file string
+		code        bioassay.WarningCode
 	}
 	seen := map[key]int{}
 	for _, s := range list {
 		before := len(f.errs)
 		o := bioassay.Override{
-			Assay: s.text("assay", true), Code: bioassay.WarningCode(s.text("code", true)),
+			Assay: s.text("assay", true), File: s.text("file", false), Code: bioassay.WarningCode(s.text("code", true)),
 			By: s.text("by", true), On: s.date("on"), Why: s.text("because", true), Origin: f.origin(s),
 		}
 		s.close()
@@ -28,7 +28,7 @@ func (f *file) readOverrides(list []*section) {
 		if o.Code != "" && !slices.Contains(bioassay.Liftable(), o.Code) {
 			s.fail("code", shown(string(o.Code)), "no finding of this code can be lifted", "write one of "+codes(bioassay.Liftable()))
 		}
-		k := key{o.Assay, o.Code}
+		k := key{o.Assay, o.File, o.Code}
 		if line := seen[k]; line > 0 {
 			s.fail("", "", fmt.Sprintf("the same finding is lifted on line %d", line), "delete one of the two")
 		}

@@ -213,7 +213,7 @@ func badDate(s string) *fault {
 	case isoShape.MatchString(s), yearStart.MatchString(s):
 		return &fault{BadDate, "there is no such day in the calendar", "correct the day or the month"}
 	case both != nil && both[1] != both[2] && atMost12(both[1]) && atMost12(both[2]):
-		return &fault{BadDate, "the date can be read with the day or with the month first", writeISO}
+		return &fault{BadDate, "the date can be read with the day or with the month first", bothReadings(both[1], both[2], both[3])}
 	case isoStart.MatchString(s):
 		return &fault{BadDate, "the cell holds more than a date", "leave only " + s[:len("2031-04-09")]}
 	case eightDigits.MatchString(s):
@@ -238,6 +238,15 @@ func onlyReading(a, b, year string) (bioassay.Date, bool) {
 	}
 	d, err := bioassay.ParseDate(year + "-" + two(month) + "-" + two(day))
 	return d, err == nil
+}
+
+// bothReadings writes the two days that an ambiguous date may be.
+func bothReadings(a, b, year string) string {
+	if len(year) != len("2031") {
+		return writeISO
+	}
+	a, b = two(a), two(b)
+	return fmt.Sprintf("write %s-%s-%s or %[1]s-%[3]s-%[2]s, whichever it is", year, b, a)
 }
 
 const writeISO = "write it as year-month-day, such as 2031-04-09"

@@ -189,7 +189,7 @@ func (s *sheet) reportUnknown() {
 		if !slices.Contains(s.names, name) {
 			s.names = append(s.names, name)
 		}
-		cure := "nothing needs to be done if it is only a remark"
+		cure := "nothing needs to be done if it is only a remark; if it says what a known column says, give it that name"
 		for i, k := range s.layout.known {
 			if s.header.place[i] < 0 && alike(name, k) {
 				cure = fmt.Sprintf("rename it to %s if that was meant", k)

@@ -257,7 +257,7 @@ func TestErrorText(t *testing.T) {
 		{"assay,concentration,exposed,dead,collected_on\nA,1,10,5,45123\n",
 			`counts.csv:2: column 5 (collected_on): found "45123": this is the serial number of a spreadsheet for a day, probably 2023-07-16; format the column as text and enter the date as year-month-day`},
 		{"assay,concentration,exposed,dead,collected_on\nA,1,10,5,03/04/2026\n",
-			`counts.csv:2: column 5 (collected_on): found "03/04/2026": the date can be read with the day or with the month first; write it as year-month-day, such as 2031-04-09`},
+			`counts.csv:2: column 5 (collected_on): found "03/04/2026": the date can be read with the day or with the month first; write 2026-04-03 or 2026-03-04, whichever it is`},
 		{"assay,concentration,exposed,dead,collected_on\nA,1,10,5,2026-02-30\n",
 			`counts.csv:2: column 5 (collected_on): found "2026-02-30": there is no such day in the calendar; correct the day or the month`},
 		{least + "A,\"0,5\",10,5\n",

@@ -14,6 +14,7 @@ import (
 	"vialwise/bioassay/rules"
 	"vialwise/bioassay/tables"
 	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/cmd/vialwise/internal/report"
 	"vialwise/doseresp"
 )
 
@@ -25,6 +26,9 @@ folder.
 
 // demoMarkWords stand on every report and figure.
 const demoMarkWords = "Invented data."
+
+// demoReport is the file to open first.
+const demoReport = "report.html"
 
 // demoMark is the file by which a folder is known as one that demo wrote.
 const demoMark = "INVENTED.txt"
@@ -59,8 +63,8 @@ assay.`,
 			if quiet {
 				return nil
 			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\nInvented data. The counts, their truth, these results in %d formats and a figure of every assay are in the folder %s.\n",
-				text, len(demoFormats), folder)
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\nInvented data. Open %s first. The counts, their truth, these results in %d formats and a figure of every assay are in the folder %s.\n",
+				text, demoReport, len(demoFormats), folder)
 			return err
 		},
 	}
@@ -152,8 +156,12 @@ func demoComparisons(data *counts, format, extension string) ([]demoFile, error)
 	if err := writeBaselines(&susceptible, described, format, demoMarkWords); err != nil {
 		return nil, err
 	}
+	name := "comparisons." + extension
+	if format == report.Format {
+		name = demoReport // it holds the most, so that its reader begins there
+	}
 	return []demoFile{
-		{"comparisons." + extension, compared.Bytes()},
+		{name, compared.Bytes()},
 		{"baselines." + extension, susceptible.Bytes()},
 	}, nil
 }

@@ -21,31 +21,57 @@ const forestRows = 40
 func Forests(c *render.Comparisons, mark string) []plots.Forest {
 	var out []plots.Forest
 	for _, b := range c.Baselines {
+		variation := variationOf(b)
 		var ratios []plots.Ratio
 		for _, r := range c.Compared {
 			if r.Baseline != b {
 				continue
 			}
 			if x, ok := ratioAt50(r); ok {
-				ratios = append(ratios, forestRatio(r.Field.Assay.Name, x))
+				row := forestRatio(r.Field.Assay.Name, x)
+				row.Place = place(x, variation != [2]float64{})
+				ratios = append(ratios, row)
 			}
 		}
 		parts := slices.Collect(slices.Chunk(ratios, forestRows))
 		for i, part := range parts {
 			f := plots.Forest{
 				Caption: plots.Caption{Title: "Resistance ratios against " + b.Name, Mark: mark, Width: plots.TwoColumns},
-				Ratios:  part,
+				Ratios:  part, Variation: variation,
 			}
 			if len(parts) > 1 {
 				f.Subtitle = fmt.Sprintf("part %d of %d", i+1, len(parts))
-			}
-			if lc, ok := b.At(50); ok && lc.Band.From != bioassay.BandNone && bounded(lc.Band.LowerFold) && bounded(lc.Band.UpperFold) {
-				f.Variation = [2]float64{lc.Band.LowerFold, lc.Band.UpperFold}
 			}
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// variationOf is the variation among susceptible populations as ratios, zero where
+// it is not known on both sides.
+func variationOf(b *bioassay.Baseline) [2]float64 {
+	lc, ok := b.At(50)
+	if !ok || lc.Band.From == bioassay.BandNone || !bounded(lc.Band.LowerFold) || !bounded(lc.Band.UpperFold) {
+		return [2]float64{}
+	}
+	return [2]float64{lc.Band.LowerFold, lc.Band.UpperFold}
+}
+
+// place is where the comparison found a ratio: against the variation where that is
+// drawn, else against 1.
+func place(x bioassay.RatioAt, varies bool) plots.Place {
+	above, below := x.Difference == doseresp.Greater, x.Difference == doseresp.Smaller
+	if varies && x.Natural != bioassay.NaturalUnknown {
+		above, below = x.Natural == bioassay.NaturalBeyond, x.Natural == bioassay.NaturalBelow
+	}
+	switch {
+	case above:
+		return plots.PlaceAbove
+	case below:
+		return plots.PlaceBelow
+	}
+	return plots.PlaceWithin
 }
 
 func bounded(x float64) bool { return x > 0 && !math.IsInf(x, 1) }
@@ -61,12 +87,6 @@ func ratioAt50(r *bioassay.Comparison) (bioassay.RatioAt, bool) {
 // forestRatio is a row of a forest. A ratio known only to lie between two bounds
 // is drawn without an estimate.
 func forestRatio(name string, x bioassay.RatioAt) plots.Ratio {
-	r := drawnRatio(name, x)
-	r.Place = place(x)
-	return r
-}
-
-func drawnRatio(name string, x bioassay.RatioAt) plots.Ratio {
 	nan := math.NaN()
 	switch x.Censored {
 	case doseresp.CensoredLow:
@@ -81,18 +101,6 @@ func drawnRatio(name string, x bioassay.RatioAt) plots.Ratio {
 		return plots.Ratio{Name: name + " (posterior)", Estimate: x.Posterior.Median, Lower: x.Posterior.Lower, Upper: x.Posterior.Upper}
 	}
 	return plots.Ratio{Name: name, Estimate: x.Estimate, Lower: x.Mover.Lower, Upper: x.Mover.Upper}
-}
-
-// place is what the comparison found, of the variation among susceptible
-// populations where that is known, else of 1.
-func place(x bioassay.RatioAt) plots.Place {
-	switch {
-	case x.Natural == bioassay.NaturalBeyond, x.Natural == bioassay.NaturalUnknown && x.Difference == doseresp.Greater:
-		return plots.PlaceAbove
-	case x.Natural == bioassay.NaturalBelow, x.Natural == bioassay.NaturalUnknown && x.Difference == doseresp.Smaller:
-		return plots.PlaceBelow
-	}
-	return plots.PlaceWithin
 }
 
 // Against is the figure of a population and its baseline: the counts and the line

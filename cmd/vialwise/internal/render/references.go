@@ -32,7 +32,7 @@ var references = []Reference{
 	{"abbott1925", "article", []string{"Abbott, W. S."}, 1925, "A method of computing the effectiveness of an insecticide", "Journal of Economic Entomology", "18", "265-267", ""},
 	{"clopper1934", "article", []string{"Clopper, C. J.", "Pearson, E. S."}, 1934, "The use of confidence or fiducial limits illustrated in the case of the binomial", "Biometrika", "26", "404-413", ""},
 	{"efron1979", "article", []string{"Efron, B."}, 1979, "Bootstrap methods: another look at the jackknife", "Annals of Statistics", "7", "1-26", fromMemory},
-	{"efron1987", "article", []string{"Efron, B."}, 1987, "Better bootstrap confidence intervals", "Journal of the American Statistical Association", "82", "171-185", ""},
+	{"efron1987", "article", []string{"Efron, B."}, 1987, "Better bootstrap confidence intervals", "Journal of the American Statistical Association", "82", "171-185", fromMemory},
 	{"fieller1940", "article", []string{"Fieller, E. C."}, 1940, "The biological standardization of insulin", "Supplement to the Journal of the Royal Statistical Society", "7", "1-64", titleMemory},
 	{"finney1971", "book", []string{"Finney, D. J."}, 1971, "Probit Analysis, 3rd edition", "Cambridge University Press", "", "", ""},
 	{"griffiths1973", "article", []string{"Griffiths, D. A."}, 1973, "Maximum likelihood estimation for the beta-binomial distribution and an application to the household distribution of the total number of cases of a disease", "Biometrics", "29", "637-648", fromMemory},

@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"unicode/utf8"
 
 	"vialwise/cmd/vialwise/internal/render"
 	"vialwise/plots"
@@ -111,7 +112,7 @@ func (p *page) write(w io.Writer) error {
 	if err := pageTemplate.Execute(&b, v); err != nil {
 		return fmt.Errorf("the report: %w", err)
 	}
-	_, err = io.WriteString(w, withoutOverrides(b.String()))
+	_, err = io.WriteString(w, strings.TrimRight(withoutOverrides(b.String()), "\n")+"\n")
 	return err
 }
 
@@ -162,8 +163,9 @@ func (p *page) view(fonts *fontTexts) (*view, error) {
 	return v, nil
 }
 
-// longText is the length in bytes from which a cell wraps.
-const longText = 80
+// longName and longText are the numbers of characters from which a header cell and
+// another cell wrap.
+const longName, longText = 40, 80
 
 // tableViewOf gives every row a header cell, its first one, unless that is blank
 // or the table has none of words.
@@ -175,7 +177,11 @@ func tableViewOf(t render.Table, links map[string]string) tableView {
 	for _, row := range t.Rows {
 		cells := make([]cellView, len(row))
 		for i, text := range row {
-			cells[i] = cellView{Text: text, Numeric: t.Numeric[i], Head: i == 0 && text != "", Long: len(text) > longText}
+			head, most := i == 0 && text != "", longText
+			if head {
+				most = longName
+			}
+			cells[i] = cellView{Text: text, Numeric: t.Numeric[i], Head: head, Long: utf8.RuneCountInString(text) > most}
 		}
 		cells[0].Link = links[row[0]]
 		v.Rows = append(v.Rows, cells)

@@ -21,54 +21,79 @@ func pages(t *testing.T) map[string]string {
 func TestPagesAreSound(t *testing.T) {
 	for name, page := range pages(t) {
 		t.Run(name, func(t *testing.T) {
-			ids := map[string]bool{}
-			var links []string
-			level := 0
+			all := elements(t, page)
+			checkLinks(t, all)
+			checkHeadings(t, all)
 			count := map[string]int{}
-			for _, e := range elements(t, page) {
+			for _, e := range all {
 				count[e.name]++
-				if id := e.attributes["id"]; id != "" {
-					if ids[id] {
-						t.Errorf("two elements have the id %s", id)
-					}
-					ids[id] = true
-				}
-				if href := e.attributes["href"]; href != "" {
-					links = append(links, href)
-				}
-				if n, err := strconv.Atoi(strings.TrimPrefix(e.name, "h")); err == nil && len(e.name) == 2 {
-					if n > level+1 {
-						t.Errorf("h%d follows h%d", n, level)
-					}
-					level = n
-				}
-				if e.name == "th" && e.attributes["scope"] == "" {
-					t.Error("a header cell has no scope")
-				}
-				if e.name == "html" && e.attributes["lang"] != "en" {
-					t.Error("the page does not state its language")
-				}
-				for attribute := range e.attributes {
-					if attribute == "src" || strings.HasPrefix(attribute, "on") || attribute == "style" {
-						t.Errorf("<%s> has the attribute %s", e.name, attribute)
-					}
-				}
-			}
-			for _, href := range links {
-				if target, ok := strings.CutPrefix(href, "#"); !ok || !ids[target] {
-					t.Errorf("the link %s leads nowhere", href)
-				}
+				checkAttributes(t, e)
 			}
 			if count["script"] > 0 || count["link"] > 0 || count["img"] > 0 || count["h1"] != 1 || count["main"] != 1 {
 				t.Errorf("elements %v", count)
 			}
-			if count["svg"] == 0 || count["svg"] != strings.Count(page, "<desc>") || count["svg"] != count["figure"] {
-				t.Errorf("%d figures, %d drawings, %d with a description", count["figure"], count["svg"], strings.Count(page, "<desc>"))
+			if n := strings.Count(page, "<desc>"); count["svg"] == 0 || count["svg"] != n || count["svg"] != count["figure"] {
+				t.Errorf("%d figures, %d drawings, %d with a description", count["figure"], count["svg"], n)
 			}
 			if n := strings.Count(page, "Invented data."); n < count["figure"] {
 				t.Errorf("the mark stands %d times on a page of %d figures", n, count["figure"])
 			}
 		})
+	}
+}
+
+// checkLinks demands ids that are unique and links that lead to them.
+func checkLinks(t *testing.T, all []element) {
+	t.Helper()
+	ids := map[string]bool{}
+	for _, e := range all {
+		id := e.attributes["id"]
+		if id != "" && ids[id] {
+			t.Errorf("two elements have the id %s", id)
+		}
+		ids[id] = true
+	}
+	for _, e := range all {
+		href, linked := e.attributes["href"]
+		if target, ok := strings.CutPrefix(href, "#"); linked && (!ok || !ids[target]) {
+			t.Errorf("the link %s leads nowhere", href)
+		}
+		if label := e.attributes["aria-labelledby"]; !ids[label] && label != "" {
+			t.Errorf("<%s> is labelled by %s, which is not there", e.name, label)
+		}
+	}
+}
+
+// checkHeadings demands that no level is skipped.
+func checkHeadings(t *testing.T, all []element) {
+	t.Helper()
+	level := 0
+	for _, e := range all {
+		n, err := strconv.Atoi(strings.TrimPrefix(e.name, "h"))
+		if err != nil || len(e.name) != 2 {
+			continue
+		}
+		if n > level+1 {
+			t.Errorf("h%d follows h%d", n, level)
+		}
+		level = n
+	}
+}
+
+func checkAttributes(t *testing.T, e element) {
+	t.Helper()
+	switch {
+	case e.name == "th" && e.attributes["scope"] == "":
+		t.Error("a header cell has no scope")
+	case e.name == "html" && e.attributes["lang"] != "en":
+		t.Error("the page does not state its language")
+	case e.name == "svg" && e.attributes["role"] != "img":
+		t.Error("a drawing is no image to a screen reader")
+	}
+	for attribute := range e.attributes {
+		if attribute == "src" || strings.HasPrefix(attribute, "on") || attribute == "style" {
+			t.Errorf("<%s> has the attribute %s", e.name, attribute)
+		}
 	}
 }
 

@@ -57,43 +57,59 @@ func qualityWords(parts []part) string {
 	return "Quality, by the rules named with each finding: " + strings.Join(words, ", ") + "."
 }
 
-// compareSummary tells what was compared with what.
+// signs are the names of populations by what their ratio at LC50 says, and of those
+// with a resistant part.
+type signs struct{ beyond, greater, smaller, unclear, parts []string }
+
+// fractionLevel is the probability, adjusted for the number of tests, below which a
+// summary speaks of a resistant part.
+const fractionLevel = 0.05
+
+func (s *signs) add(r *bioassay.Comparison) {
+	name := r.Field.Assay.Name
+	if f := r.Fraction; f != nil && f.Identified && !r.WholeShift && r.Adjusted.Fraction < fractionLevel {
+		s.parts = append(s.parts, name)
+	}
+	i := slices.IndexFunc(r.Ratios, func(x bioassay.RatioAt) bool { return x.Percent == 50 })
+	if i < 0 {
+		return
+	}
+	switch x := r.Ratios[i]; {
+	case x.Difference == doseresp.Greater && x.Natural == bioassay.NaturalBeyond:
+		s.beyond = append(s.beyond, name)
+	case x.Difference == doseresp.Greater:
+		s.greater = append(s.greater, name)
+	case x.Difference == doseresp.Smaller:
+		s.smaller = append(s.smaller, name)
+	case x.Difference == doseresp.Undecided:
+		s.unclear = append(s.unclear, name)
+	}
+}
+
+func (s *signs) count() int {
+	return len(s.beyond) + len(s.greater) + len(s.smaller) + len(s.unclear)
+}
+
+// compareSummary tells what was compared with what, and what was found.
 func compareSummary(c *render.Comparisons, parts []part) []string {
 	var names []string
-	mites := 0
 	for _, b := range c.Baselines {
 		names = append(names, b.Name)
 	}
-	var greater, beyond, smaller, unclear, fractions []string
+	mites := 0
+	var s signs
 	for _, r := range c.Compared {
 		mites += r.Field.Fit.TreatedExposed
-		name := r.Field.Assay.Name
-		if f := r.Fraction; f != nil && f.Identified && !r.WholeShift && r.Adjusted.Fraction < 0.05 {
-			fractions = append(fractions, name)
-		}
-		i := slices.IndexFunc(r.Ratios, func(x bioassay.RatioAt) bool { return x.Percent == 50 })
-		if i < 0 {
-			continue
-		}
-		switch x := r.Ratios[i]; {
-		case x.Difference == doseresp.Greater && x.Natural == bioassay.NaturalBeyond:
-			beyond = append(beyond, name)
-		case x.Difference == doseresp.Greater:
-			greater = append(greater, name)
-		case x.Difference == doseresp.Smaller:
-			smaller = append(smaller, name)
-		case x.Difference == doseresp.Undecided:
-			unclear = append(unclear, name)
-		}
+		s.add(r)
 	}
 	return compact(
 		fmt.Sprintf("Compared: %s with %s, against %s: %s.", counted(len(c.Compared), "population sample"), counted(mites, "treated mite"), counted(len(names), "baseline"), strings.Join(names, "; ")),
-		listed("LC50 above the baseline and beyond the variation among susceptible populations", beyond),
-		listed("LC50 above the baseline, but within that variation or without knowledge of it", greater),
-		listed("LC50 below the baseline", smaller),
-		listed("Too few counts to tell a difference", unclear),
-		listed("A resistant part shows after allowing for the number of tests", fractions),
-		withoutSigns(len(c.Compared), len(beyond)+len(greater)+len(smaller)+len(unclear)),
+		listed("LC50 above the baseline and beyond the variation among susceptible populations", s.beyond),
+		listed("LC50 above the baseline, but within that variation or without knowledge of it", s.greater),
+		listed("LC50 below the baseline", s.smaller),
+		listed("Too few counts to tell a difference", s.unclear),
+		listed("A resistant part shows after allowing for the number of tests", s.parts),
+		withoutSigns(len(c.Compared), s.count()),
 		refusedWords(c.Refused),
 		qualityWords(parts),
 	)
