@@ -109,11 +109,11 @@ func spaced(unit string) string {
 func bracketWords(b doseresp.Bracket) string {
 	switch {
 	case b.Lower == 0:
-		return "below " + dose(b.Upper)
+		return fmt.Sprintf("below %.4g", b.Upper)
 	case math.IsInf(b.Upper, 1):
-		return "above " + dose(b.Lower)
+		return fmt.Sprintf("above %.4g", b.Lower)
 	}
-	return "between " + dose(b.Lower) + " and " + dose(b.Upper)
+	return fmt.Sprintf("between %.4g and %.4g", b.Lower, b.Upper)
 }
 
 // RatioAtLC50 is the ratio at LC50 as tables show it.
@@ -145,13 +145,28 @@ func RatioSentence(r *bioassay.Comparison) string {
 		s += among
 	}
 	s += "."
-	if f := r.Fraction; f != nil && f.Identified && !r.WholeShift && f.Test.Rejects() {
-		s += " A resistant part of " + hundred(f.Fraction.Estimate) + " % (" + hundred(f.Fraction.Lower) + " to " + hundred(f.Fraction.Upper) + " %) explains the counts better than none."
-	}
+	s += fractionSentence(r)
 	if v := r.Survivors; v != nil {
-		s += fmt.Sprintf(" At the only dose, %s, %d of %d mites survived (P %s among susceptible mites).", dose(v.Dose), v.Survived, v.Exposed, chanceOrAbsent(v.P))
+		s += fmt.Sprintf(" At the only dose, %.4g, %d of %d mites survived (P %s among susceptible mites).", v.Dose, v.Survived, v.Exposed, chanceOrAbsent(v.P))
 	}
 	return s
+}
+
+// decisive is the probability below which a sentence speaks of a resistant part.
+const decisive = 0.05
+
+// fractionSentence tells of a resistant part where the test finds one, and whether
+// it does so after allowing for the number of populations compared.
+func fractionSentence(r *bioassay.Comparison) string {
+	f := r.Fraction
+	if f == nil || !f.Identified || r.WholeShift || !f.Test.Rejects() {
+		return ""
+	}
+	s := " A resistant part of " + hundred(f.Fraction.Estimate) + " % (" + hundred(f.Fraction.Lower) + " to " + hundred(f.Fraction.Upper) + " %) explains the counts better than none (P " + chance(f.Test.P)
+	if r.Adjusted.Fraction < decisive {
+		return s + ")."
+	}
+	return s + "), but not after allowing for the number of populations compared (P " + chanceOrAbsent(r.Adjusted.Fraction) + ")."
 }
 
 // BaselineFacts are the facts of a baseline.

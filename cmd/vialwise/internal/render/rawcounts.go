@@ -14,7 +14,7 @@ import (
 func RawCounts(a bioassay.Assay) Table {
 	t := Table{
 		Header:  []string{concentrationHeader(a.Unit), "Containers, dead of exposed", "Dead", "Exposed"},
-		Numeric: []bool{true, false, true, true},
+		Numeric: []bool{false, false, true, true},
 	}
 	var doses []float64
 	rows := map[float64]*doseRow{}
