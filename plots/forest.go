@@ -180,7 +180,7 @@ func (r Forest) key() []keyItem {
 		what = "the variation"
 	}
 	for _, side := range []int{1, 0, -1} {
-		name := map[int]string{1: "limits above " + what, 0: "not told apart from " + what, -1: "limits below " + what}[side]
+		name := map[int]string{1: "above " + what, 0: "not told apart from " + what, -1: "below " + what}[side]
 		if !r.hasVariation() && side == 0 {
 			name = "not told apart from 1"
 		}

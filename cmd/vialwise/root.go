@@ -69,7 +69,7 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
+	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
 	root.SetHelpCommand(newHelp(root))
 	return root
 }
