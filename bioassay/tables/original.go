@@ -129,6 +129,9 @@ func (g *bookGrid) texts() []string {
 	for i, c := range g.row.Cells {
 		cells[i] = c.Text
 	}
+	for _, d := range g.row.Days {
+		cells[d.Column-1] = d.Number
+	}
 	return cells
 }
 

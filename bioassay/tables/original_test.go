@@ -131,3 +131,34 @@ func trimmed(rows [][]string) (out [][]string) {
 	}
 	return out
 }
+
+// TestOriginalDay: a date that a workbook stores as a number is handed out as
+// that number, so that turning it into a day can be listed as a change. Day
+// 47947 is 2031-04-09, as LibreOffice 7.4.7 stores it.
+func TestOriginalDay(t *testing.T) {
+	assay := bioassay.Assay{Name: "A", TestedOn: bioassay.Date{Year: 2031, Month: 4, Day: 9}, Containers: []bioassay.Container{{Concentration: 1, Exposed: 10, Dead: 4}}}
+	var book bytes.Buffer
+	if err := WriteWorkbook(&book, []bioassay.Assay{assay}); err != nil {
+		t.Fatal(err)
+	}
+	o, err := OpenOriginal("counts.xlsx", bytes.NewReader(book.Bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var last OriginalRow
+	for {
+		row, err := o.Next()
+		if err != nil {
+			break
+		}
+		last = row
+	}
+	at := slices.Index(o.Columns(), "tested_on")
+	if at < 0 || at >= len(last.Cells) || last.Cells[at] != "47947" {
+		t.Errorf("column %d of %q", at, last.Cells)
+	}
+	table, err := Read("counts.xlsx", bytes.NewReader(book.Bytes()))
+	if err != nil || table.Assays[0].TestedOn != assay.TestedOn {
+		t.Errorf("%v, %v", table, err)
+	}
+}

@@ -282,6 +282,9 @@ func cellReason(column, before, after string) string {
 	case "exposed", "dead", "moribund", "missing":
 		return "the same number, as a whole one"
 	case "collected_on", "tested_on":
+		if !strings.Contains(bare, "-") && !strings.Contains(bare, "/") {
+			return "the day that the number is shown as"
+		}
 		return "the same day, as year-month-day"
 	case "role", "capped_brood", "tested_blind":
 		return "the canonical word"

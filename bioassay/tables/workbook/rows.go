@@ -27,6 +27,14 @@ type Row struct {
 	Number int // from 1
 	Hidden bool
 	Cells  []Cell
+	Days   []Day // of the cells of kind Date that are stored as numbers
+}
+
+// Day is a date as it is stored: the number of days since the one from which
+// the workbook counts.
+type Day struct {
+	Column int // from 1
+	Number string
 }
 
 // Rows opens a sheet.
@@ -87,7 +95,7 @@ func (r *Rows) readRow(e xml.StartElement) error {
 	if number > lastRow {
 		return fmt.Errorf("%w: more rows than a sheet can have", ErrDamaged)
 	}
-	r.row = Row{Number: number, Hidden: isTrue(attribute(e, "hidden")), Cells: r.row.Cells[:0]}
+	r.row = Row{Number: number, Hidden: isTrue(attribute(e, "hidden")), Cells: r.row.Cells[:0], Days: r.row.Days[:0]}
 	column, depth := 0, len(r.t.open)
 	for {
 		token, err := r.t.next()
@@ -151,6 +159,9 @@ func (r *Rows) readCell(e xml.StartElement, before int) (column int, err error) 
 		r.row.Cells = append(r.row.Cells, Cell{})
 	}
 	r.row.Cells = append(r.row.Cells, cell)
+	if cell.Kind == Date && r.raw.kind != "d" {
+		r.row.Days = append(r.row.Days, Day{column, strings.TrimSpace(r.raw.value)})
+	}
 	return column, nil
 }
 
