@@ -46,7 +46,7 @@ func ReadHeader(name string, r io.Reader) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	if len(s.errs) > 0 {
+	if s.blameMerging(len(s.errs)); len(s.errs) > 0 {
 		return nil, s.errs
 	}
 	if len(s.header.names) == 0 {

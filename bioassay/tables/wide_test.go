@@ -224,3 +224,16 @@ func TestMappingText(t *testing.T) {
 		}
 	})
 }
+
+// TestReadHeaderOfMergedCells: a header of two rows, of which the first is
+// merged, would draft a mapping that means nothing.
+func TestReadHeaderOfMergedCells(t *testing.T) {
+	f, err := os.ReadFile(filepath.Join("testdata", "libreoffice", "two-row-header.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = ReadHeader("bench.xlsx", bytes.NewReader(f))
+	if !errors.Is(err, MergedCells) || !strings.Contains(err.Error(), "B1:C1") {
+		t.Errorf("%v", err)
+	}
+}
