@@ -119,7 +119,7 @@ func (b *Baseline) numberWarnings() (out []Warning) {
 	if b.Populations < k {
 		out = append(out, Warning{
 			Code:    WarnSamePopulation,
-			Message: fmt.Sprintf("the %d assays are of %d population(s); the variation between assays then understates that between populations", k, b.Populations),
+			Message: fmt.Sprintf("the %d assays are of %s; the variation between assays then understates that between populations", k, plural(b.Populations, "population")),
 			Cure:    "use one assay of each population, or record apiary and population where they differ",
 		})
 	}

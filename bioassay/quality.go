@@ -88,7 +88,7 @@ const (
 	SameName         WarningCode = "same-name"         // doubt
 	SameCounts       WarningCode = "same-counts"       // doubt
 	CountedTwice     WarningCode = "counted-twice"     // discard
-	IdleOverride     WarningCode = "idle-override"     // doubt
+	IdleOverride     WarningCode = "idle-override"     // note, on the programme file
 )
 
 // judgement is an assay on its way to its findings.

@@ -52,7 +52,7 @@ func (j *judgement) judgeNumbers() {
 	}
 	if bound := j.minimum(j.Rules.Design.MitesInAll, func(m MinimumMites) int { return m.InAll }); bound.Set && float64(total) < bound.Value {
 		lack, k := int(bound.Value)-total, len(j.doses)
-		j.add(Doubt, FewMites, bound.Basis, fmt.Sprintf("test %s, about %d at each of the %s", plural(lack, "more mite"), (lack+k-1)/k, plural(k, "concentration")),
+		j.add(Doubt, FewMites, bound.Basis, fmt.Sprintf("test %s%s", plural(lack, "more mite"), shareOf((lack+k-1)/k, "at", k, "concentration")),
 			"%s, fewer than %g", plural(total, "treated mite"), bound.Value)
 	}
 	if bound := j.minimum(j.Rules.Design.MitesPerConcentration, func(m MinimumMites) int { return m.PerConcentration }); bound.Set {
@@ -122,7 +122,7 @@ func (j *judgement) judgeContainers() {
 	j.judgeEach(Crowded, d.MostPerContainer, fmt.Sprintf("share the mites out over more containers, at most %g in each", d.MostPerContainer.Value), "more",
 		func(n int) bool { return float64(n) > d.MostPerContainer.Value })
 	if b := d.ContainerSpread; b.Set && float64(most) > b.Value*float64(least) {
-		j.add(Note, UnequalNumbers, b.Basis, fmt.Sprintf("share the %d mites out evenly, about %d in each of the %s", placed, (placed+filled/2)/filled, plural(filled, "container")),
+		j.add(Note, UnequalNumbers, b.Basis, fmt.Sprintf("share the %d mites out evenly%s", placed, shareOf((placed+filled/2)/filled, "in", filled, "container")),
 			"containers hold from %d to %d mites, more than %g times the emptiest", least, most, b.Value)
 	}
 }
@@ -149,4 +149,12 @@ func (j *judgement) judgeEach(code WarningCode, b Bound, cure, side string, brea
 	if broken > 0 {
 		j.addAt(first.Source, Note, code, b.Basis, cure, "%d of %s with %s than %g mites, the first with %d", broken, plural(filled, "container"), side, b.Value, first.Exposed)
 	}
+}
+
+// shareOf says what each of several things gets, and nothing where there is one.
+func shareOf(each int, where string, k int, noun string) string {
+	if k < 2 {
+		return ""
+	}
+	return fmt.Sprintf(", about %d %s each of the %d %ss", each, where, k, noun)
 }

@@ -138,3 +138,12 @@ func TestFindingsComeGravestFirst(t *testing.T) {
 		t.Errorf("%v", findings)
 	}
 }
+
+// TestShares: nothing is shared out among one.
+func TestShares(t *testing.T) {
+	for k, want := range map[int]string{0: "", 1: "", 2: ", about 7 at each of the 2 vials"} {
+		if got := shareOf(7, "at", k, "vial"); got != want {
+			t.Errorf("%d: %q, want %q", k, got, want)
+		}
+	}
+}

@@ -2,8 +2,6 @@ package bioassay
 
 import (
 	"fmt"
-	"path"
-	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -12,7 +10,7 @@ import (
 // would discard it. It must say who decided, when and why.
 type Override struct {
 	Assay string
-	File  string      // of the assay, without its folder; blank where one assay alone has the name
+	File  string      // of the assay, with or without its folder; blank where one assay alone has the name
 	Code  WarningCode // of the finding that it lifts
 	By    string      // a person, who answers for it
 	On    Date
@@ -40,6 +38,7 @@ func (o Override) Check() error {
 // with its reasons; no claim rests on it.
 type Verdict struct {
 	Assay    string
+	File     string // in which the assay stands, as it was given
 	Usable   bool
 	Findings []Finding
 	Reasons  []Finding  // the findings that discard the assay, none when it is usable
@@ -96,40 +95,18 @@ func (o Override) idle(findings []Finding) string {
 	return ""
 }
 
+// finding is that of an override that lifts nothing. It speaks of the programme
+// file and leaves the assay what it is.
 func (o Override) finding(why string) Finding {
-	return Finding{Severity: Doubt, Warning: Warning{
-		Code: IdleOverride, Message: "an override lifts nothing: " + why,
+	return Finding{Severity: Note, Warning: Warning{
+		Code: IdleOverride, Message: "an override in the programme file lifts nothing: " + why,
 		Cure: "correct the assay and code of the override, or delete it", Origin: o.Origin,
 	}}
 }
 
 // Judge joins the findings on an assay, those of its kind and others such as
 // those of [Duplicates], with the programme's overrides. The analysis may be
-// nil.
+// nil. Once all assays are judged, [Settle] looks at them together.
 func (p *Programme) Judge(a Assay, analysis *Analysis, others ...Finding) Verdict {
-	findings := append(Judge(a, analysis, p.Standard(a)), others...)
-	twin := slices.ContainsFunc(others, func(f Finding) bool { return f.Code == SameName })
-	var about []Override
-	for _, o := range p.Overrides {
-		switch {
-		case o.File != "" && o.File != path.Base(filepath.ToSlash(a.File())):
-		case o.File == "" && twin && o.Assay == a.Name && o.idle(findings) == "":
-			findings = append(findings, o.finding(fmt.Sprintf("another file has an assay %q too, and the override does not say which it is about; add its file", a.Name)))
-		default:
-			about = append(about, o)
-		}
-	}
-	return Decide(a.Name, findings, about)
-}
-
-// IdleOverrides returns a finding for every override of an assay that none of
-// the verdicts is about.
-func (p *Programme) IdleOverrides(verdicts []Verdict) []Finding {
-	var out []Finding
-	for _, o := range p.Overrides {
-		if !slices.ContainsFunc(verdicts, func(v Verdict) bool { return v.Assay == o.Assay }) {
-			out = append(out, o.finding(fmt.Sprintf("there is no assay %q", o.Assay)))
-		}
-	}
-	return out
+	return p.Decide(a, append(Judge(a, analysis, p.Standard(a)), others...))
 }

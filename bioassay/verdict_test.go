@@ -67,7 +67,7 @@ func TestIdleOverrides(t *testing.T) {
 			t.Errorf("%s: %+v", name, v)
 			continue
 		}
-		if f := v.Findings[i]; !strings.Contains(f.Message, c.says) || f.Origin != o.Origin || f.Severity != Doubt {
+		if f := v.Findings[i]; !strings.Contains(f.Message, c.says) || f.Origin != o.Origin || f.Severity != Note {
 			t.Errorf("%s: %+v", name, f)
 		}
 	}
@@ -156,19 +156,46 @@ func TestOverrideOfOneFile(t *testing.T) {
 	}
 	a, b := failed("north/labA.csv", 20), failed("labF.csv", 22)
 	decision := Override{Assay: "N2", Code: ControlsFailed, By: "A. Keeper", On: Date{Year: 2031, Month: 5, Day: 9}, Why: "a reason"}
-	verdicts := func(file string) (usable [2]bool) {
-		p := Programme{RuleSets: []RuleSet{{Basis: Basis{Name: "r"}, Controls: &ControlLimits{CorrectAbove: 5, DiscardAbove: 20}}}, Fallback: []string{"r"}}
+	p := Programme{RuleSets: []RuleSet{{Basis: Basis{Name: "r"}, Controls: &ControlLimits{CorrectAbove: 5, DiscardAbove: 20}}}, Fallback: []string{"r"}}
+	judged := func(file string, assays ...Assay) []Verdict {
 		decision.File = file
 		p.Overrides = []Override{decision}
 		var twice Duplicates
-		for i, x := range []Assay{a, b} {
-			usable[i] = p.Judge(x, nil, twice.Add(x)...).Usable
+		var out []Verdict
+		for _, x := range assays {
+			out = append(out, p.Judge(x, nil, twice.Add(x)...))
 		}
-		return usable
+		p.Settle(out)
+		return out
 	}
-	for file, want := range map[string][2]bool{"labA.csv": {true, false}, "labF.csv": {false, true}, "": {true, false}} {
-		if got := verdicts(file); got != want {
+	for file, want := range map[string][2]bool{"labA.csv": {true, false}, "north/labA.csv": {true, false}, "./north//labA.csv": {true, false},
+		"labF.csv": {false, true}, "south/labA.csv": {false, false}, "": {false, false}} {
+		v := judged(file, a, b)
+		if got := [2]bool{v[0].Usable, v[1].Usable}; got != want {
 			t.Errorf("override with file %q: usable %v, want %v", file, got, want)
 		}
+		for _, v := range v {
+			said := slices.ContainsFunc(v.Findings, func(f Finding) bool { return f.Code == IdleOverride && strings.Contains(f.Cure, `file = "labA.csv"`) })
+			if v.Usable != (len(v.Lifted) == 1) || v.Usable != (len(v.Reasons) == 0) || said != (file == "") {
+				t.Errorf("override with file %q: %+v", file, v)
+			}
+		}
+		if idle := p.IdleOverrides(v); (len(idle) > 0) != (file == "south/labA.csv") {
+			t.Errorf("override with file %q: idle %v", file, idle)
+		}
+	}
+	// two files of one name in two folders need the folder
+	elsewhere := failed("south/labA.csv", 24)
+	for file, want := range map[string][2]bool{"labA.csv": {false, false}, "south/labA.csv": {false, true}} {
+		if v := judged(file, a, elsewhere); v[0].Usable != want[0] || v[1].Usable != want[1] {
+			t.Errorf("override with file %q of two folders: %v %v", file, v[0].Usable, v[1].Usable)
+		}
+	}
+	// one alone of the name, or the same twice, needs no file
+	if v := judged("", a); !v[0].Usable {
+		t.Errorf("one assay of the name: %+v", v[0])
+	}
+	if v := judged("", a, a); !v[0].Usable || v[1].Usable {
+		t.Errorf("the same twice: %v, %v", v[0].Usable, v[1].Usable)
 	}
 }

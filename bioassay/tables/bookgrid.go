@@ -168,6 +168,17 @@ func (g *bookGrid) kind(cell int) workbook.Kind {
 	return g.row.Cells[cell].Kind
 }
 
+// dayNumber returns the number that the workbook stores for a day in the current
+// row, blank where it stores the day as a text.
+func (g *bookGrid) dayNumber(cell int) string {
+	for _, d := range g.row.Days {
+		if d.Column == cell+1 {
+			return d.Number
+		}
+	}
+	return ""
+}
+
 // isText reports whether a cell of the current row was entered as text.
 func (g *bookGrid) isText(cell int) bool { return g.kind(cell) == workbook.Text }
 

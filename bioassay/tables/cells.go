@@ -62,7 +62,7 @@ func (s *sheet) textKind(cell int, text string, loose bool) *fault {
 		return &fault{SpreadsheetDate, "the cell holds a date, probably made of the text by a spreadsheet",
 			"format the column as text and enter it again from the record"}
 	case kind == workbook.Date:
-		s.note(CellDate, cell, text, "")
+		s.note(CellDate, cell, s.book.dayNumber(cell), text)
 	case kind == workbook.Shaped || kind == workbook.Percent || kind == workbook.Number && !digitsOnly(text):
 		s.note(NumberAsText, cell, text, "")
 	}
@@ -184,7 +184,7 @@ func date(s *sheet, cell int) (bioassay.Date, *fault) {
 	case err != nil:
 		s.note(YearFirstDate, cell, text, d.String())
 	case s.book != nil && s.book.kind(cell) == workbook.Date:
-		s.note(CellDate, cell, "", d.String())
+		s.note(CellDate, cell, s.book.dayNumber(cell), d.String())
 	}
 	return d, nil
 }

@@ -20,11 +20,11 @@ func warned(table *Table) string {
 // Whatever is not taken as it stands is said, once for each kind, with the
 // first place.
 func TestConversionsAreSaid(t *testing.T) {
-	const spanish = "Ensayo;Dosis (ug/vial);Expuestos;Muertos;Fecha de prueba;Probado a ciegas;Función\n" +
+	const spanish = "Ensayo;Dosis (ug/vial);Expuestos;Muertos;Fecha de prueba;Probado a ciegas;Banco\n" +
 		"A;0;9;0;2031-04-09;sí;x\nA;0,5;9;2;2031/4/9;Sí;\nA;1,25;9;5;2031-04-09;no;\n"
 	for _, c := range []struct{ name, text, want string }{
 		{"nothing", least + "A,1,9,5\n", ""},
-		{"Spanish", spanish, `unknown-column: f.csv:1: column 7 (Función) is not known; it is kept and not used; nothing needs to be done if it is only a remark; if it says what a known column says, give it that name
+		{"Spanish", spanish, `unknown-column: f.csv:1: column 7 (Banco) is not known; it is kept and not used; nothing needs to be done if it is only a remark; if it says what a known column says, give it that name
 alias: f.csv:1: 6 column names in other words taken for a known one, the first in column 1 (Ensayo): "Ensayo", read as assay; rename the columns if something else was meant
 unit-from-header: f.csv:2: 1 unit taken from the brackets in the header: in column 2 (Dosis (ug/vial)), "Dosis (ug/vial)", read as ug/vial; add a column unit if it is another one
 decimal-comma: f.csv:3: 2 numbers with a decimal comma read with a decimal point, the first in column 2 (Dosis (ug/vial)): "0,5", read as 0.5; nothing needs to be done if that is what was meant

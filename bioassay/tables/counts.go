@@ -62,6 +62,9 @@ type Table struct {
 	Assays   []bioassay.Assay // in the order in which they first appear
 	Unknown  []string         // names of the columns that are kept but not understood, in file order
 	Warnings []bioassay.Warning
+	// Looked names those of the columns moribund and missing that have an entry,
+	// be it 0: somebody looked, which an absent column would not say.
+	Looked []string
 }
 
 // ReadFile reads the count table in a file. See [Read].
@@ -109,13 +112,15 @@ func readCounts(name string, r io.Reader, l limits, o Options) (*Table, error) {
 // counts turns the rows of a sheet into assays.
 type counts struct {
 	*sheet
-	filled int // rows read
+	filled int                // rows read
+	looked [countColumns]bool // in which columns a row has an entry, of those that may be absent
 	index  map[string]*gathered
 	order  []*gathered
 	store  store
 
 	last  *gathered            // the assay of the row before
 	texts [countColumns]string // the fields of the assay in that row, as entered
+	taken [countColumns]bool   // of these, the ones that were not taken as they stand
 
 	kept  map[string]string // one copy of each text seen, see keep
 	extra []bioassay.Field  // the unknown columns of the row before
@@ -224,6 +229,11 @@ func (c *counts) finish() (*Table, error) {
 		c.review(a)
 		t.Assays[i] = a.Assay
 		c.order[i] = nil
+	}
+	for column, looked := range c.looked {
+		if looked {
+			t.Looked = append(t.Looked, countNames[column])
+		}
 	}
 	t.Warnings = c.allWarnings()
 	return t, nil

@@ -50,6 +50,9 @@ func (c *counts) extras() []bioassay.Field {
 		if text == "" {
 			continue
 		}
+		if len(c.header.unread) > 0 {
+			c.lookAtUnknown(cell, text)
+		}
 		if c.book != nil || text[0] == '\'' {
 			if bare, f := remark(c.sheet, cell); f == nil { // an error of a spreadsheet is kept: nobody uses the cell
 				text = bare
@@ -92,6 +95,9 @@ func (c *counts) numbers(v *bioassay.Container) {
 	if len(c.errs) > before {
 		return
 	}
+	for _, column := range []int{colMoribund, colMissing} {
+		c.looked[column] = c.looked[column] || c.cell(column) != ""
+	}
 	switch sum := int64(v.Dead) + int64(v.Moribund) + int64(v.Missing); {
 	case v.Dead > v.Exposed:
 		c.refuse(colDead, &fault{DeadAboveExposed, fmt.Sprintf("more dead than exposed (%d)", v.Exposed), "correct one of the two counts"})
@@ -128,9 +134,10 @@ func (c *counts) shared(a *gathered) {
 // that reads like the one above it need not be read again.
 func share[T comparable](c *counts, a *gathered, column int, target *T, reader func(*sheet, int) (T, *fault)) {
 	text := c.cell(column)
-	if text == "" || text == c.texts[column] {
+	if text == "" || text == c.texts[column] && !c.needsReading(column) {
 		return
 	}
+	before := c.noted
 	v, f := reader(c.sheet, c.header.place[column])
 	switch {
 	case f != nil:
@@ -142,7 +149,14 @@ func share[T comparable](c *counts, a *gathered, column int, target *T, reader f
 		c.refuse(column, conflict(a, column))
 		return
 	}
-	c.texts[column] = text
+	c.texts[column], c.taken[column] = text, c.noted > before
+}
+
+// needsReading reports whether a cell that reads like the one above it is to be
+// read nevertheless: to be counted as that one was, or because a workbook stores
+// in it something else than text.
+func (c *counts) needsReading(column int) bool {
+	return c.taken[column] || c.book != nil && !c.book.isText(c.header.place[column])
 }
 
 // kept is a value that does not hold the row in memory.

@@ -17,6 +17,8 @@ type header struct {
 	place   []int    // of each known column, its cell, or -1
 	unknown []int    // cells of the other columns, by rising name
 
+	unread map[int]int // of unknown columns without a filled cell so far, the number of the warning
+
 	unit     string // that stands in brackets behind a name, blank when none does
 	unitCell int    // the cell of that name
 }
@@ -184,6 +186,7 @@ func (s *sheet) isNoHeader() bool {
 
 // reportUnknown warns of columns that are kept but not understood.
 func (s *sheet) reportUnknown() {
+	s.header.unread = map[int]int{}
 	for _, cell := range slices.Sorted(slices.Values(s.header.unknown)) {
 		name := s.header.names[cell]
 		if !slices.Contains(s.names, name) {
@@ -195,6 +198,9 @@ func (s *sheet) reportUnknown() {
 				cure = fmt.Sprintf("rename it to %s if that was meant", k)
 				break
 			}
+		}
+		if len(s.warnings) < maxWarningsEach {
+			s.header.unread[cell] = len(s.warnings)
 		}
 		s.warn(UnknownColumn, s.line, fmt.Sprintf("column %d (%s) is not known; it is kept and not used", cell+1, shownName(name)), cure)
 	}

@@ -1,6 +1,11 @@
 package tables
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+
+	"vialwise/bioassay"
+)
 
 // review warns of what is odd about an assay although every cell is in order.
 func (c *counts) review(a *gathered) {
@@ -34,4 +39,22 @@ func (c *counts) reviewDates(a *gathered) {
 	}
 	c.warn(TestedTooEarly, int(a.line[colTestedOn]), fmt.Sprintf("assay %s was tested on %v, before its mites were collected on %v", quoted(a.Name), a.TestedOn, a.CollectedOn),
 		"correct one of the two dates")
+}
+
+// lookAtUnknown looks at the first filled cell of an unknown column. Where it is
+// one of the words for a role, the column is perhaps the one of that name, and a
+// baseline would be taken for a field population.
+func (c *counts) lookAtUnknown(cell int, text string) {
+	at, ok := c.header.unread[cell]
+	if !ok {
+		return
+	}
+	delete(c.header.unread, cell)
+	if c.header.place[colRole] >= 0 {
+		return
+	}
+	_, err := bioassay.ParseRole(strings.ToLower(text))
+	if _, known := roleWords[keyOf(text)]; err == nil || known {
+		c.warnings[at].Cure = fmt.Sprintf("it holds %s: if it is the role of the assay, rename it to role; otherwise all assays count as field", quoted(shortened(text, mostShown)))
+	}
 }

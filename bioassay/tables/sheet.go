@@ -43,6 +43,7 @@ type sheet struct {
 	warnings []bioassay.Warning
 	warned   map[bioassay.WarningCode]int
 	tallies  map[bioassay.WarningCode]*tally
+	noted    int // conversions of all kinds
 	marks    marks
 }
 

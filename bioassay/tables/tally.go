@@ -46,6 +46,7 @@ var conversions = []conversion{
 // note counts a conversion of a cell of the current row. It costs nothing but
 // a look-up after the first of its kind.
 func (s *sheet) note(code bioassay.WarningCode, cell int, from, to string) {
+	s.noted++
 	t := s.tallies[code]
 	if t == nil {
 		t = &tally{where: *s.at(cell), from: from, to: to}

@@ -23,7 +23,13 @@ import (
 // without containers, two of the same name, impossible counts, and texts with
 // surrounding spaces.
 func Write(w io.Writer, assays []bioassay.Assay) error {
-	return writeChecked(w, assays, format)
+	return writeChecked(w, assays, func(assays []bioassay.Assay) ([]byte, error) { return format(assays, nil) })
+}
+
+// WriteTable writes the assays of a table in the same form, and keeps the columns
+// moribund and missing where somebody entered that there was none.
+func WriteTable(w io.Writer, t *Table) error {
+	return writeChecked(w, t.Assays, func(assays []bioassay.Assay) ([]byte, error) { return format(assays, t.Looked) })
 }
 
 // writeChecked writes what a format makes of assays, once it has been read back.
@@ -59,8 +65,8 @@ func bare(a bioassay.Assay) bioassay.Assay {
 }
 
 // format returns the table as text, whether it can be read back or not.
-func format(assays []bioassay.Assay) ([]byte, error) {
-	used, extra := columnsInUse(assays)
+func format(assays []bioassay.Assay, looked []string) ([]byte, error) {
+	used, extra := columnsInUse(assays, looked)
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	row := make([]string, 0, countColumns+len(extra))
@@ -94,8 +100,8 @@ func format(assays []bioassay.Assay) ([]byte, error) {
 }
 
 // columnsInUse returns the known columns with a filled cell, or that must be
-// there, and the names of the unknown ones.
-func columnsInUse(assays []bioassay.Assay) (used []int, extra []string) {
+// there or were looked for, and the names of the unknown ones.
+func columnsInUse(assays []bioassay.Assay, looked []string) (used []int, extra []string) {
 	names := map[string]bool{}
 	var filled [countColumns]bool
 	for i := range assays {
@@ -111,7 +117,7 @@ func columnsInUse(assays []bioassay.Assay) (used []int, extra []string) {
 		}
 	}
 	for column, name := range countNames {
-		if filled[column] || slices.Contains(countRequired, name) {
+		if filled[column] || slices.Contains(countRequired, name) || slices.Contains(looked, name) {
 			used = append(used, column)
 		}
 	}

@@ -19,7 +19,7 @@ func WriteWorkbook(w io.Writer, assays []bioassay.Assay) error {
 
 // formatBook returns the workbook, whether it can be read back or not.
 func formatBook(assays []bioassay.Assay) ([]byte, error) {
-	used, extra := columnsInUse(assays)
+	used, extra := columnsInUse(assays, nil)
 	b, err := workbook.NewBuilder()
 	if err != nil {
 		return nil, err

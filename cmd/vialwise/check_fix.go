@@ -24,7 +24,7 @@ const (
 // what differs. A file that needs none gets none.
 func (c *checker) clean(in *input, file string, table *tables.Table) (*render.Cleaned, error) {
 	var text bytes.Buffer
-	if err := tables.Write(&text, table.Assays); err != nil {
+	if err := tables.WriteTable(&text, table); err != nil {
 		return &render.Cleaned{Note: file + " cannot be cleaned: " + err.Error(), Failed: true}, nil
 	}
 	if err := in.rewind(); err != nil {

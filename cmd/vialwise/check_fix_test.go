@@ -274,6 +274,7 @@ func TestCellReason(t *testing.T) {
 		{"concentration", "1.50", "1.5", "same number"},
 		{"dead", "3.0", "3", "whole"},
 		{"tested_on", "2031/4/9", "2031-04-09", "year-month-day"},
+		{"tested_on", "47947", "2031-04-09", "shown as"},
 		{"tested_blind", "Sí", "yes", "word"},
 		{"note", "=x", "'=x", "apostrophe"},
 		{"note", "one", "two", "as it was read"},
@@ -312,5 +313,32 @@ func TestCleanedWorkbook(t *testing.T) {
 	list, err := os.ReadFile(baseName(path) + listEnding)
 	if err != nil || !bytes.Contains(list, []byte("workbook,CSV")) {
 		t.Errorf("%s %v", list, err)
+	}
+}
+
+// TestDaysOfAWorkbookAreListed: a day is a number in a workbook, in whatever
+// shape it is shown, so that the copy does not say what stands there.
+func TestDaysOfAWorkbookAreListed(t *testing.T) {
+	table, err := tables.Read("f", strings.NewReader("assay,tested_on,concentration,exposed,dead,moribund\nA,2031-04-09,1,9,2,0\nA,2031-04-09,2,9,3,0\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var book bytes.Buffer
+	if err := tables.WriteWorkbook(&book, table.Assays); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "days.xlsx")
+	if err := os.WriteFile(path, book.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	var stdout, stderr bytes.Buffer
+	if status := run([]string{"check", "--fix", path}, nil, &stdout, &stderr); status != exitAnswered {
+		t.Fatalf("status %d\n%s\n%s", status, &stdout, &stderr)
+	}
+	list, err := os.ReadFile(baseName(path) + listEnding)
+	for _, line := range []string{"counts,2,2,tested_on,47947,2031-04-09,", "counts,3,2,tested_on,47947,2031-04-09,"} {
+		if err != nil || !bytes.Contains(list, []byte(line)) {
+			t.Errorf("no %s in\n%s%v", line, list, err)
+		}
 	}
 }

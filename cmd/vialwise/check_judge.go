@@ -45,10 +45,15 @@ func (c *checker) judge(a bioassay.Assay) {
 		f := &findings[i]
 		f.Message, f.Cure = c.keep(f.Message), c.keep(f.Cure)
 	}
-	v := bioassay.Decide(a.Name, slices.Clip(findings), c.programme.Overrides)
-	slices.SortStableFunc(v.Findings, func(x, y bioassay.Finding) int { return int(y.Severity) - int(x.Severity) })
+	v := c.programme.Decide(a, findings)
+	sortFindings(v.Findings)
 	single, _ := bioassay.NewSingle(a, s.moribund, s.Rules, checkLevel)
 	c.report.Assays = append(c.report.Assays, render.NewCheckedAssay(len(c.report.Files), a, s.Rules.Name, s.moribund, v, single))
+}
+
+// sortFindings puts the gravest first.
+func sortFindings(list []bioassay.Finding) {
+	slices.SortStableFunc(list, func(x, y bioassay.Finding) int { return int(y.Severity) - int(x.Severity) })
 }
 
 // fit fits the line that some findings look at. It is the plain one, of some
@@ -80,6 +85,11 @@ func (c *checker) answer() *render.Check {
 		verdicts := make([]bioassay.Verdict, len(c.report.Assays))
 		for i := range c.report.Assays {
 			verdicts[i] = c.report.Assays[i].Verdict
+		}
+		c.programme.Settle(verdicts)
+		for i := range c.report.Assays {
+			sortFindings(verdicts[i].Findings)
+			c.report.Assays[i].Verdict = verdicts[i]
 		}
 		c.report.Idle = c.programme.IdleOverrides(verdicts)
 	}

@@ -209,10 +209,17 @@ type judged struct {
 func judge(assays []bioassay.Assay, programme *bioassay.Programme) *judged {
 	j := &judged{assays: assays, verdicts: map[*bioassay.Container]bioassay.Verdict{}}
 	var twice bioassay.Duplicates
+	var verdicts []bioassay.Verdict
+	var of []*bioassay.Container
 	for _, a := range assays {
 		if len(a.Containers) > 0 {
-			j.verdicts[&a.Containers[0]] = programme.Judge(a, nil, twice.Add(a)...)
+			verdicts = append(verdicts, programme.Judge(a, nil, twice.Add(a)...))
+			of = append(of, &a.Containers[0])
 		}
+	}
+	programme.Settle(verdicts)
+	for i, v := range verdicts {
+		j.verdicts[of[i]] = v
 	}
 	return j
 }
