@@ -169,14 +169,14 @@ func (g *bookGrid) kind(cell int) workbook.Kind {
 }
 
 // dayNumber returns the number that the workbook stores for a day in the current
-// row, blank where it stores the day as a text.
+// row, or its text where the day is stored as that.
 func (g *bookGrid) dayNumber(cell int) string {
 	for _, d := range g.row.Days {
 		if d.Column == cell+1 {
 			return d.Number
 		}
 	}
-	return ""
+	return g.cells[cell]
 }
 
 // isText reports whether a cell of the current row was entered as text.

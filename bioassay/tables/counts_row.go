@@ -2,6 +2,7 @@ package tables
 
 import (
 	"fmt"
+	"slices"
 
 	"vialwise/bioassay"
 )
@@ -83,6 +84,10 @@ func (c *counts) extras() []bioassay.Field {
 // numbers reads the counts of the row and compares them.
 func (c *counts) numbers(v *bioassay.Container) {
 	before := len(c.errs)
+	if c.cell(colConcentration) == "" && slices.Contains(totalWords, keyOf(c.cell(colAssay))) {
+		c.refuse(colConcentration, totalFault(MissingValue))
+		return
+	}
 	for _, column := range []int{colConcentration, colExposed, colDead} {
 		if c.cell(column) == "" {
 			c.refuse(column, &fault{MissingValue, "the cell is empty", missingRemedy[column]})

@@ -31,9 +31,12 @@ func DraftMapping(header []string, file string) (Mapping, error) {
 	}
 	d.finish(file)
 	if e := m.check(); e != nil {
+		remedy := "name the columns of a replicate alike, such as R1 exposed and R1 dead, or write the mapping by hand"
+		if namesAlive(header) {
+			remedy = exposedMustBeGiven + ": add such a column for each replicate, named like R1 exposed"
+		}
 		return Mapping{}, Errors{{File: file, Line: 1, Code: BadMapping,
-			Message: "no mapping can be drafted from the header, " + nameList(header) + ": " + e.Message,
-			Remedy:  "name the columns of a replicate alike, such as R1 exposed and R1 dead, or write the mapping by hand"}}
+			Message: "no mapping can be drafted from the header, " + nameList(header) + ": " + e.Message, Remedy: remedy}}
 	}
 	return m, nil
 }

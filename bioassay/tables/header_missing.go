@@ -44,8 +44,12 @@ func (s *sheet) requireColumns() {
 	if len(missing) == 1 {
 		rename = "rename the column that holds it, or add it"
 	}
+	hint := benchHint(s.header.names)
+	if slices.Contains(missing, "exposed") && namesAlive(s.header.names) {
+		hint = "; " + exposedMustBeGiven + hint
+	}
 	s.add(&Error{Line: s.line}, &fault{MissingColumn, "there is no column " + strings.Join(missing, ", "),
-		fmt.Sprintf("found %s; %s%s", nameList(s.header.names), rename, s.renamings(missing))})
+		fmt.Sprintf("found %s; %s%s%s", nameList(s.header.names), rename, s.renamings(missing), hint)})
 }
 
 // notHeader reports a first line that has none of the required names.
@@ -54,9 +58,14 @@ func (s *sheet) notHeader(line int) {
 	if len(s.layout.required) == 1 {
 		names = "the column name "
 	}
-	s.stop(&Error{Line: line, Found: beginning(s.headerText(line))},
-		&fault{MissingColumn, "this is not the header of a " + s.layout.title,
-			"the first line must hold " + names + strings.Join(s.layout.required, ", ") + s.renamings(s.layout.required)})
+	where := &Error{Line: line, Found: beginning(s.headerText(line))}
+	remedy := "the first line must hold " + names + strings.Join(s.layout.required, ", ") + s.renamings(s.layout.required) + benchHint(s.header.names)
+	if slices.Contains(s.layout.required, "dead") && !isBench(s.header.names) {
+		if below := s.headerBelow(); below != "" {
+			remedy = below
+		}
+	}
+	s.stop(where, &fault{MissingColumn, "this is not the header of a " + s.layout.title, remedy})
 }
 
 // headerText is the line that should have been the header.

@@ -42,6 +42,9 @@ func parseConcentration(s string) (float64, *fault) {
 	v, f := parseNumber(s, true)
 	switch {
 	case f != nil:
+		if word := wordForDose(s); word != nil {
+			f = word
+		}
 		return 0, f
 	case v > maxConcentration:
 		return 0, &fault{TooLarge, fmt.Sprintf("the concentration is above %g", maxConcentration), "correct it, or choose a larger unit"}

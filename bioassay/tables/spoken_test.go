@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/tables/workbook"
 )
 
 // A column of another name that holds roles is not taken for a remark.
@@ -54,6 +55,36 @@ func TestConversionsCountCells(t *testing.T) {
 	}
 	if got := warned(table); !strings.Contains(got, `3 dates stored as a day number`) || !strings.Contains(got, `"47947", read as 2031-04-09`) {
 		t.Error(got)
+	}
+}
+
+// A day below a text that reads like it is a day all the same.
+func TestDayBelowAText(t *testing.T) {
+	b, err := workbook.NewBuilder()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := b.Sheet("counts")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, number := workbook.TextValue, workbook.NumberValue
+	row := func(day workbook.Value) []workbook.Value {
+		return []workbook.Value{text("A"), day, number(1), number(9), number(2)}
+	}
+	for _, cells := range [][]workbook.Value{{text("assay"), text("tested_on"), text("concentration"), text("exposed"), text("dead")},
+		row(text("2031-04-09")), row(workbook.DayValue(2031, 4, 9))} {
+		if err := sheet.Row(cells...); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out bytes.Buffer
+	if _, err := b.WriteTo(&out); err != nil {
+		t.Fatal(err)
+	}
+	table, err := Read("f.xlsx", &out)
+	if err != nil || !strings.Contains(warned(table), "1 date stored as a day number") {
+		t.Errorf("%v, %v", table, err)
 	}
 }
 

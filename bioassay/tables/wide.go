@@ -46,7 +46,10 @@ func ReadHeader(name string, r io.Reader) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	if s.blameMerging(len(s.errs)); len(s.errs) > 0 {
+	before := len(s.errs)
+	s.checkBenchHeader()
+	s.blameMerging(before) // which reads to the end of the sheet
+	if len(s.errs) > 0 {
 		return nil, s.errs
 	}
 	if len(s.header.names) == 0 {
