@@ -1,11 +1,8 @@
 package sim
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"sync"
-	"sync/atomic"
 
 	"vialwise/doseresp"
 )
@@ -134,26 +131,7 @@ func FractionStudy(s Fractions) ([]FractionResult, error) {
 		return nil, fmt.Errorf("%w: %d cells of %d data sets, %d with intervals, %d workers; it needs at least one cell and one data set, at most %d of these",
 			ErrStudy, len(s.Cells), s.DataSets, s.Intervals, s.Workers, largestStudy)
 	}
-	results := make([]FractionResult, len(s.Cells))
-	failed := make([]error, len(s.Cells))
-	var next atomic.Int64
-	var workers sync.WaitGroup
-	var report sync.Mutex
-	done := 0
-	for range max(s.Workers, 1) {
-		workers.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(s.Cells); i = int(next.Add(1)) - 1 {
-				results[i], failed[i] = s.cell(i)
-				report.Lock()
-				if done++; s.Progress != nil {
-					s.Progress(done, len(s.Cells))
-				}
-				report.Unlock()
-			}
-		})
-	}
-	workers.Wait()
-	return results, errors.Join(failed...)
+	return eachCell(len(s.Cells), s.Workers, s.Progress, func() func(int) (FractionResult, error) { return s.cell })
 }
 
 // fractionDose is so many mites at a dose.

@@ -1,11 +1,8 @@
 package sim
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"sync"
-	"sync/atomic"
 
 	"vialwise/doseresp"
 )
@@ -97,27 +94,7 @@ func (s RatioStudy) Run() ([]RatioResult, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	results := make([]RatioResult, len(s.Cells))
-	failed := make([]error, len(s.Cells))
-	var next atomic.Int64
-	var workers sync.WaitGroup
-	var report sync.Mutex
-	done := 0
-	for range max(s.Workers, 1) {
-		workers.Go(func() {
-			w := newRatioWorker(&s)
-			for i := int(next.Add(1)) - 1; i < len(s.Cells); i = int(next.Add(1)) - 1 {
-				results[i], failed[i] = w.cell(i)
-				report.Lock()
-				if done++; s.Progress != nil {
-					s.Progress(done, len(s.Cells))
-				}
-				report.Unlock()
-			}
-		})
-	}
-	workers.Wait()
-	return results, errors.Join(failed...)
+	return eachCell(len(s.Cells), s.Workers, s.Progress, func() func(int) (RatioResult, error) { return newRatioWorker(&s).cell })
 }
 
 // RatioResult is what a study found in one cell.

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sync"
-	"sync/atomic"
 
 	"vialwise/doseresp"
 )
@@ -88,27 +86,7 @@ func (s Study) Run() ([]CellResult, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	results := make([]CellResult, len(s.Cells))
-	failed := make([]error, len(s.Cells))
-	var next atomic.Int64
-	var workers sync.WaitGroup
-	var report sync.Mutex
-	done := 0
-	for range max(s.Workers, 1) {
-		workers.Go(func() {
-			w := newStudyWorker(&s)
-			for i := int(next.Add(1)) - 1; i < len(s.Cells); i = int(next.Add(1)) - 1 {
-				results[i], failed[i] = w.cell(i)
-				report.Lock()
-				if done++; s.Progress != nil {
-					s.Progress(done, len(s.Cells))
-				}
-				report.Unlock()
-			}
-		})
-	}
-	workers.Wait()
-	return results, errors.Join(failed...)
+	return eachCell(len(s.Cells), s.Workers, s.Progress, func() func(int) (CellResult, error) { return newStudyWorker(&s).cell })
 }
 
 // largestStudy keeps data sets, and replicates, from sharing streams.
