@@ -119,7 +119,7 @@ func (b *Baseline) numberWarnings() (out []Warning) {
 	if b.Populations < k {
 		out = append(out, Warning{
 			Code:    WarnSamePopulation,
-			Message: fmt.Sprintf("the %d assays are of %s; the variation between assays then understates that between populations", k, plural(b.Populations, "population")),
+			Message: fmt.Sprintf("the %d assays are of %s; the variation between assays then understates that between populations", k, Plural(b.Populations, "population")),
 			Cure:    "use one assay of each population, or record apiary and population where they differ",
 		})
 	}

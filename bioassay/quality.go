@@ -159,11 +159,3 @@ func (j *judgement) unit() string {
 	}
 	return " " + j.assay.Unit
 }
-
-// plural returns a number with its noun.
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}

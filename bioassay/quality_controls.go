@@ -22,8 +22,8 @@ func (j *judgement) judgeControls() {
 	}
 	if n := float64(c.exposed); bound.Set && n < bound.Value {
 		_, upper := doseresp.ClopperPearson(0, c.exposed, findingLevel)
-		j.addAt(j.controlOrigin(), Doubt, FewControls, bound.Basis, fmt.Sprintf("add %s", plural(int(bound.Value-n), "untreated mite")),
-			"%s, fewer than %g: even without a death, natural mortality could be %.3g %%", plural(c.exposed, "untreated mite"), bound.Value, 100*upper)
+		j.addAt(j.controlOrigin(), Doubt, FewControls, bound.Basis, fmt.Sprintf("add %s", Plural(int(bound.Value-n), "untreated mite")),
+			"%s, fewer than %g: even without a death, natural mortality could be %.3g %%", Plural(c.exposed, "untreated mite"), bound.Value, 100*upper)
 	}
 	j.judgeControlBand()
 	j.judgeControlsExceed()

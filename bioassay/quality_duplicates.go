@@ -47,13 +47,13 @@ func (d *Duplicates) Add(a Assay) []Finding {
 	switch {
 	case namesake != nil && namesake.counts == k.counts:
 		out = found(Discard, CountedTwice, "give the file only once, or delete one of the two",
-			"assay %q is also in %s, with the same counts in all %s: it would count twice", k.name, namesake.place(), plural(len(a.Containers), "container"))
+			"assay %q is also in %s, with the same counts in all %s: it would count twice", k.name, namesake.place(), Plural(len(a.Containers), "container"))
 	case namesake != nil:
 		out = found(Doubt, SameName, "give one of them another name, or put all rows of the assay into one file",
 			"another assay named %q is in %s, with other counts", k.name, namesake.place())
 	case twin != nil && distinctive(a):
 		out = found(Doubt, SameCounts, "look at the bench sheets; delete one of the two if it was entered twice under another name",
-			"all %s have the same concentrations and counts as those of assay %q in %s", plural(len(a.Containers), "container"), twin.name, twin.place())
+			"all %s have the same concentrations and counts as those of assay %q in %s", Plural(len(a.Containers), "container"), twin.name, twin.place())
 	}
 	if namesake == nil {
 		d.named[k.name] = k

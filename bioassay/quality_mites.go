@@ -21,7 +21,7 @@ func (j *judgement) judgeCounts() (possible bool) {
 	}
 	if broken > 0 {
 		j.addAt(first.Source, Discard, ImpossibleCount, Basis{}, "correct the counts from the bench sheet",
-			"%d of %s cannot be; in the first, %q, %s", broken, plural(len(j.assay.Containers), "container"), first.Label, reason)
+			"%d of %s cannot be; in the first, %q, %s", broken, Plural(len(j.assay.Containers), "container"), first.Label, reason)
 	}
 	return broken == 0
 }
@@ -52,8 +52,8 @@ func (j *judgement) judgeNumbers() {
 	}
 	if bound := j.minimum(j.Rules.Design.MitesInAll, func(m MinimumMites) int { return m.InAll }); bound.Set && float64(total) < bound.Value {
 		lack, k := int(bound.Value)-total, len(j.doses)
-		j.add(Doubt, FewMites, bound.Basis, fmt.Sprintf("test %s%s", plural(lack, "more mite"), shareOf((lack+k-1)/k, "at", k, "concentration")),
-			"%s, fewer than %g", plural(total, "treated mite"), bound.Value)
+		j.add(Doubt, FewMites, bound.Basis, fmt.Sprintf("test %s%s", Plural(lack, "more mite"), shareOf((lack+k-1)/k, "at", k, "concentration")),
+			"%s, fewer than %g", Plural(total, "treated mite"), bound.Value)
 	}
 	if bound := j.minimum(j.Rules.Design.MitesPerConcentration, func(m MinimumMites) int { return m.PerConcentration }); bound.Set {
 		j.judgeEachDose(bound)
@@ -79,7 +79,7 @@ func (j *judgement) judgeEachDose(bound Bound) {
 	}
 	if few != nil {
 		j.add(Doubt, FewAtDose, bound.Basis, "add mites: "+listed(add),
-			"fewer than %g mites at %d of %s: %s", bound.Value, len(few), plural(len(j.doses), "concentration"), listed(few))
+			"fewer than %g mites at %d of %s: %s", bound.Value, len(few), Plural(len(j.doses), "concentration"), listed(few))
 	}
 }
 
@@ -147,7 +147,7 @@ func (j *judgement) judgeEach(code WarningCode, b Bound, cure, side string, brea
 		}
 	}
 	if broken > 0 {
-		j.addAt(first.Source, Note, code, b.Basis, cure, "%d of %s with %s than %g mites, the first with %d", broken, plural(filled, "container"), side, b.Value, first.Exposed)
+		j.addAt(first.Source, Note, code, b.Basis, cure, "%d of %s with %s than %g mites, the first with %d", broken, Plural(filled, "container"), side, b.Value, first.Exposed)
 	}
 }
 

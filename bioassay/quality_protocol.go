@@ -59,7 +59,7 @@ func (j *judgement) judgeDeath(p *Protocol) {
 	}
 	if n > 0 {
 		j.add(Doubt, DeathMismatch, Basis{}, "count them as the protocol says",
-			"%s: %v, while protocol %s has %v", plural(n, "moribund mite"), j.analysis.Moribund, p.Name, p.Moribund)
+			"%s: %v, while protocol %s has %v", Plural(n, "moribund mite"), j.analysis.Moribund, p.Name, p.Moribund)
 	}
 }
 

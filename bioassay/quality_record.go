@@ -27,9 +27,9 @@ func (j *judgement) judgeBlind() {
 	const cure = "code the containers, and let someone read them who does not know the concentrations"
 	switch n := len(j.assay.Containers); {
 	case not > 0:
-		j.add(Doubt, NotBlind, Basis{}, cure, "%d of %s were read by someone who knew the concentration", not, plural(n, "container"))
+		j.add(Doubt, NotBlind, Basis{}, cure, "%d of %s were read by someone who knew the concentration", not, Plural(n, "container"))
 	case open > 0:
-		j.add(Note, BlindUnanswered, Basis{}, "fill the column tested_blind with yes or no", "for %d of %s it is not recorded whether the reader knew the concentration", open, plural(n, "container"))
+		j.add(Note, BlindUnanswered, Basis{}, "fill the column tested_blind with yes or no", "for %d of %s it is not recorded whether the reader knew the concentration", open, Plural(n, "container"))
 	}
 }
 
@@ -96,11 +96,11 @@ func (j *judgement) judgeReason() {
 	}
 	if after > 0 {
 		j.addAt(at, Doubt, AfterFailure, Basis{}, "leave it out of regional means, or sample apiaries of the region at random beside it",
-			"%d of %s hold mites that were sampled because a treatment had failed: they speak for their apiary, not for the region", after, plural(len(j.assay.Containers), "container"))
+			"%d of %s hold mites that were sampled because a treatment had failed: they speak for their apiary, not for the region", after, Plural(len(j.assay.Containers), "container"))
 	}
 	if odd > 0 {
 		j.add(Note, UnknownReason, Basis{}, "write routine, random or after-failure",
-			"column %s has %q, which is none of the known reasons, in %s", SampleReasonColumn, oddText, plural(odd, "container"))
+			"column %s has %q, which is none of the known reasons, in %s", SampleReasonColumn, oddText, Plural(odd, "container"))
 	}
 }
 
@@ -113,10 +113,10 @@ func (j *judgement) judgeDates() {
 	b := j.Rules.Design.DaysToTest
 	switch {
 	case days < 0:
-		j.add(Doubt, DatesReversed, Basis{}, "correct one of the two dates", "tested on %v, %s before the mites were collected on %v", tested, plural(-days, "day"), collected)
+		j.add(Doubt, DatesReversed, Basis{}, "correct one of the two dates", "tested on %v, %s before the mites were collected on %v", tested, Plural(-days, "day"), collected)
 	case b.Set && float64(days) > b.Value:
-		j.add(Note, TestedLate, b.Basis, fmt.Sprintf("test within %s of collecting: mites kept off their host weaken and die sooner", plural(int(b.Value), "day")),
-			"tested %s after the mites were collected, more than %g", plural(days, "day"), b.Value)
+		j.add(Note, TestedLate, b.Basis, fmt.Sprintf("test within %s of collecting: mites kept off their host weaken and die sooner", Plural(int(b.Value), "day")),
+			"tested %s after the mites were collected, more than %g", Plural(days, "day"), b.Value)
 	}
 }
 
@@ -156,6 +156,6 @@ func (j *judgement) judgeLabels() {
 	if again > 0 {
 		j.addAt(first.Source, Doubt, SameContainer, Basis{}, "delete the rows that were entered twice; give the others different labels",
 			"%s with a label and concentration that stand in the assay before, %d of them with the same counts; the first is %q at %.4g%s",
-			plural(again, "container"), alike, first.Label, first.Concentration, j.unit())
+			Plural(again, "container"), alike, first.Label, first.Concentration, j.unit())
 	}
 }

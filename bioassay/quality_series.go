@@ -30,11 +30,11 @@ func (j *judgement) judgeDoses() {
 	if !b.Set || float64(n) >= b.Value || j.wantsOne() {
 		return
 	}
-	cure := fmt.Sprintf("add %s in geometric series", plural(int(b.Value)-n, "concentration"))
+	cure := fmt.Sprintf("add %s in geometric series", Plural(int(b.Value)-n, "concentration"))
 	if f := j.Rules.Design.StepFactor; f.Set {
 		cure += fmt.Sprintf(", each at most %g times the one below", f.Value)
 	}
-	j.add(Doubt, FewDoses, b.Basis, cure, "%s, fewer than %g", plural(n, "concentration"), b.Value)
+	j.add(Doubt, FewDoses, b.Basis, cure, "%s, fewer than %g", Plural(n, "concentration"), b.Value)
 }
 
 // wantsOne reports whether the protocol asks for a single concentration.
@@ -59,7 +59,7 @@ func (j *judgement) judgeSteps() {
 		return
 	}
 	between := int(math.Ceil(math.Log(widest)/math.Log(b.Value*stepSlack))) - 1
-	j.add(Doubt, WideSteps, b.Basis, fmt.Sprintf("put %s between %.4g and %.4g%s", plural(between, "concentration"), j.doses[at-1].dose, j.doses[at].dose, j.unit()),
+	j.add(Doubt, WideSteps, b.Basis, fmt.Sprintf("put %s between %.4g and %.4g%s", Plural(between, "concentration"), j.doses[at-1].dose, j.doses[at].dose, j.unit()),
 		"from %.4g to %.4g%s the step is %.3g-fold, wider than %g-fold", j.doses[at-1].dose, j.doses[at].dose, j.unit(), widest, b.Value)
 }
 
@@ -74,7 +74,7 @@ func (j *judgement) judgePartials() {
 		return
 	}
 	j.add(Doubt, FewPartials, b.Basis, j.partialCure(int(b.Value)-partial),
-		"%s killed some but not all mites, fewer than %g: the slope rests on little", plural(partial, "concentration"), b.Value)
+		"%s killed some but not all mites, fewer than %g: the slope rests on little", Plural(partial, "concentration"), b.Value)
 }
 
 // partialCure says where doses that kill some must lie.
@@ -95,7 +95,7 @@ func (j *judgement) partialCure(lack int) string {
 	for i := len(j.doses) - 1; i >= 0 && j.doses[i].dose > lower; i-- {
 		upper = j.doses[i].dose
 	}
-	return fmt.Sprintf("add %s between %.4g and %.4g%s", plural(lack, "concentration"), lower, upper, j.unit())
+	return fmt.Sprintf("add %s between %.4g and %.4g%s", Plural(lack, "concentration"), lower, upper, j.unit())
 }
 
 // judgeSides says when LC50 is not among the doses.

@@ -70,7 +70,7 @@ func NewSingle(a Assay, moribund Moribund, rules RuleSet, level float64) (*Singl
 		s.Corrected = CorrectedMortality(d.dead, d.exposed, control.dead, control.exposed, level)
 	}
 	s.Statement = fmt.Sprintf("%d of %s is compatible with %s survivors (exact %g %% limits)",
-		s.Survivors, plural(s.Exposed, "survivor"), s.Survival.percentages(), 100*level)
+		s.Survivors, Plural(s.Exposed, "survivor"), s.Survival.percentages(), 100*level)
 	s.classify(rules)
 	return s, true
 }

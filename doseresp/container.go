@@ -124,6 +124,23 @@ func (g *group) add(c Container) {
 // treatedContainers are the sorted containers without the controls.
 func (d *design) treatedContainers() []Container { return d.sorted[d.controls:] }
 
+// eachCount visits every treated container by rising dose: the number of its
+// group, and its exposed and dead as the fit counts them, the dead corrected
+// where Abbott's formula was applied.
+func (d *design) eachCount(n NaturalResult, visit func(group int, exposed, dead float64)) {
+	i := 0
+	for _, k := range d.treatedContainers() {
+		for d.treated[i].dose != k.Dose {
+			i++
+		}
+		dead := float64(k.Dead)
+		if n.Mode == AbbottCorrection {
+			dead = correctedDead(k, n.Estimate)
+		}
+		visit(i, float64(k.Exposed), dead)
+	}
+}
+
 // standardise centres and scales log dose by its mean and standard deviation
 // over the different doses, so that the ascent does not depend on their unit
 // and no dose, however far off and however little tested, has a huge u.

@@ -90,18 +90,10 @@ func (m *model) stepPearson(r *Result) Pearson {
 			x2 += pearsonTerm(float64(k.Exposed), float64(k.Dead), s.c, 1-s.c)
 		}
 	}
-	i := 0
-	for _, k := range m.treatedContainers() {
-		for m.treated[i].dose != k.Dose {
-			i++
-		}
-		dead := float64(k.Dead)
-		if r.Natural.Mode == AbbottCorrection {
-			dead = correctedDead(k, r.Natural.Estimate)
-		}
+	m.eachCount(r.Natural, func(i int, exposed, dead float64) {
 		P := s.rate(i, &m.treated[i])
-		x2 += pearsonTerm(float64(k.Exposed), dead, P, 1-P)
-	}
+		x2 += pearsonTerm(exposed, dead, P, 1-P)
+	})
 	return newPearson(x2, units, parameters)
 }
 

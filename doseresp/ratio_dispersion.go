@@ -75,17 +75,9 @@ func (m *model) skew(p params, r *Result) (sum float64, units int) {
 			add(float64(k.Exposed), float64(k.Dead), cell{dead: p.c, alive: 1 - p.c})
 		}
 	}
-	i := 0
-	for _, k := range m.treatedContainers() {
-		for m.treated[i].dose != k.Dose {
-			i++
-		}
-		dead := float64(k.Dead)
-		if r.Natural.Mode == AbbottCorrection {
-			dead = correctedDead(k, r.Natural.Estimate)
-		}
-		add(float64(k.Exposed), dead, m.cellAt(p, &m.treated[i]))
-	}
+	m.eachCount(r.Natural, func(i int, exposed, dead float64) {
+		add(exposed, dead, m.cellAt(p, &m.treated[i]))
+	})
 	return sum, units
 }
 

@@ -164,11 +164,8 @@ func earlier(ctx context.Context, db querier, sum string) (*Event, error) {
 
 // plural returns "1 assay", "2 assays", "2 apiaries".
 func plural(n int, noun string) string {
-	switch {
-	case n == 1:
-		return "1 " + noun
-	case noun == string(OfApiary):
+	if noun == string(OfApiary) && n != 1 {
 		return fmt.Sprintf("%d apiaries", n)
 	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return bioassay.Plural(n, noun)
 }

@@ -88,7 +88,7 @@ func (s *sheet) close(filled int) error {
 		return s.errs.inOrder(s.sheetNames())
 	}
 	if s.blanks > 0 {
-		s.warn(BlankRow, s.blankAt, fmt.Sprintf("%s of empty cells skipped, the first is here", plural(s.blanks, "row")),
+		s.warn(BlankRow, s.blankAt, fmt.Sprintf("%s of empty cells skipped, the first is here", bioassay.Plural(s.blanks, "row")),
 			"delete the empty rows at the end or between the containers")
 	}
 	s.reportTallies()
@@ -111,7 +111,7 @@ func (s *sheet) allWarnings() []bioassay.Warning {
 	for i, n := 0, len(s.warnings); i < n; i++ {
 		code := s.warnings[i].Code
 		if rest := s.warned[code] - maxWarningsEach; rest > 0 {
-			s.warn(MoreWarnings, 0, fmt.Sprintf("%s of the kind %s not shown", plural(rest, "further warning"), code),
+			s.warn(MoreWarnings, 0, fmt.Sprintf("%s of the kind %s not shown", bioassay.Plural(rest, "further warning"), code),
 				"look for a common cause of those shown")
 			s.warned[code] = 0
 		}
@@ -162,12 +162,4 @@ func (s *sheet) checkMerged() bool {
 	where := &Error{Sheet: s.sheetName(), Line: block.FirstRow, Column: block.FirstColumn, Name: s.header.name(block.FirstColumn - 1)}
 	s.record(where, &fault{MergedCells, fmt.Sprintf("the %s: %v", what, block), remedy})
 	return true
-}
-
-// plural returns "1 row", "2 rows".
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -70,7 +70,7 @@ func (s *sheet) reportTallies() {
 
 // message says what was counted and shows the first.
 func (t *tally) message(c conversion) string {
-	text := plural(t.count, c.noun) + " " + c.done
+	text := bioassay.Plural(t.count, c.noun) + " " + c.done
 	shown := ""
 	if t.from != "" {
 		shown = shownCell(t.from)

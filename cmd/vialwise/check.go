@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"vialwise/bioassay"
 	"vialwise/cmd/vialwise/internal/render"
 )
 
@@ -126,10 +127,10 @@ func complaint(c *render.Check) error {
 	t := c.Tally()
 	var parts []string
 	if t.Errors > 0 {
-		parts = append(parts, counted(t.Errors, "error")+" in the files")
+		parts = append(parts, bioassay.Plural(t.Errors, "error")+" in the files")
 	}
 	if t.Discarded > 0 {
-		parts = append(parts, counted(t.Discarded, "discarded assay"))
+		parts = append(parts, bioassay.Plural(t.Discarded, "discarded assay"))
 	}
 	for _, f := range c.Files {
 		if f.Cleaned != nil && f.Cleaned.Failed {
@@ -140,13 +141,6 @@ func complaint(c *render.Check) error {
 		return nil
 	}
 	return errors.New(strings.Join(parts, ", "))
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // stream writes an answer that may be too long to be held in memory. A file is

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode"
 
+	"vialwise/bioassay"
 	"vialwise/bioassay/tables"
 )
 
@@ -181,7 +182,7 @@ func (c *comparison) finish() {
 		c.list.add(change{name: "rows", before: "another order", after: "assay by assay", why: "the rows of an assay stand together"})
 	}
 	if c.beyond > 0 {
-		c.list.add(change{name: "cells beyond the last column", before: counted(c.beyond, "blank cell"), after: "absent", why: "they say nothing"})
+		c.list.add(change{name: "cells beyond the last column", before: bioassay.Plural(c.beyond, "blank cell"), after: "absent", why: "they say nothing"})
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"vialwise/bioassay"
 	"vialwise/bioassay/tables"
 )
 
@@ -59,5 +60,5 @@ func (c *checker) hint(in *input, file string, errs tables.Errors) string {
 		return ""
 	}
 	return fmt.Sprintf("This looks like a bench sheet with %s in each row. To read it so, run: vialwise check --draft-mapping %s > mapping.toml; look at the file mapping.toml; then run: vialwise check --mapping mapping.toml %[2]s",
-		counted(len(m.Replicates), "container"), file)
+		bioassay.Plural(len(m.Replicates), "container"), file)
 }

@@ -102,26 +102,24 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 		{"baselines.schema.json", render.BaselinesSchema()},
 		{"check.schema.json", render.CheckSchema()},
 	}
+	computed := map[string]*demoAnswers{} // by the LCp that a format shows
 	for _, f := range demoFormats {
-		fits, err := analyse(data, bioassay.AnalysisOptions{
-			Fit: doseresp.Options{Percents: render.DefaultPercents(f.format)},
-		})
+		percents := render.DefaultPercents(f.format)
+		key := fmt.Sprint(percents)
+		if computed[key] == nil {
+			if computed[key], err = newDemoAnswers(data, percents); err != nil {
+				return nil, nil, err
+			}
+		}
+		answers := computed[key]
+		written, err := answers.files(f.format, f.extension)
 		if err != nil {
 			return nil, nil, err
 		}
-		var b bytes.Buffer
-		if err := writeFits(&b, fits, f.format, demoMarkWords); err != nil {
-			return nil, nil, err
-		}
-		files = append(files, demoFile{"fits." + f.extension, b.Bytes()})
-		compared, err := demoComparisons(data, f.format, f.extension)
-		if err != nil {
-			return nil, nil, err
-		}
-		files = append(files, compared...)
+		files = append(files, written...)
 		if f.format == "text" {
-			text = b.Bytes()
-			figures, err := demoFigures(fits)
+			text = written[0].data
+			figures, err := demoFigures(answers.fits)
 			if err != nil {
 				return nil, nil, err
 			}
@@ -131,29 +129,42 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 	return files, text, nil
 }
 
-// demoComparisons compares the apiaries with the baselines, as compare and
-// baseline do with their default flags.
-func demoComparisons(data *counts, format, extension string) ([]demoFile, error) {
+// demoAnswers are what fit, compare and baseline find with their default flags.
+type demoAnswers struct {
+	fits      *render.Fits
+	compared  *render.Comparisons
+	baselines *render.Baselines
+}
+
+func newDemoAnswers(data *counts, percents []float64) (a *demoAnswers, err error) {
+	a = new(demoAnswers)
 	programme := rules.Builtin()
 	flags := compareFlags{bands: defaultBands}
-	analysis := bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: render.DefaultPercents(format)}}
+	analysis := bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: percents}}
 	options, err := flags.options(analysis, programme)
 	if err != nil {
 		return nil, err
 	}
-	answer, err := compare(data, programme, flags.baseline, options, &progress{})
-	if err != nil {
+	if a.fits, err = analyse(data, analysis); err != nil {
 		return nil, err
 	}
-	var compared, susceptible bytes.Buffer
-	if err := writeComparisons(&compared, answer, format, demoMarkWords); err != nil {
+	if a.compared, err = compare(data, programme, flags.baseline, options, &progress{}); err != nil {
 		return nil, err
 	}
-	described, _, err := describe(data, programme, flags.baseline, bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: baselineDefaults()}})
-	if err != nil {
+	a.baselines, _, err = describe(data, programme, flags.baseline, bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: baselineDefaults()}})
+	return a, err
+}
+
+// files writes the answers in a format, the fits first.
+func (a *demoAnswers) files(format, extension string) ([]demoFile, error) {
+	var fits, compared, susceptible bytes.Buffer
+	if err := writeFits(&fits, a.fits, format, demoMarkWords); err != nil {
 		return nil, err
 	}
-	if err := writeBaselines(&susceptible, described, format, demoMarkWords); err != nil {
+	if err := writeComparisons(&compared, a.compared, format, demoMarkWords); err != nil {
+		return nil, err
+	}
+	if err := writeBaselines(&susceptible, a.baselines, format, demoMarkWords); err != nil {
 		return nil, err
 	}
 	name := "comparisons." + extension
@@ -161,6 +172,7 @@ func demoComparisons(data *counts, format, extension string) ([]demoFile, error)
 		name = demoReport // it holds the most, so that its reader begins there
 	}
 	return []demoFile{
+		{"fits." + extension, fits.Bytes()},
 		{name, compared.Bytes()},
 		{"baselines." + extension, susceptible.Bytes()},
 	}, nil

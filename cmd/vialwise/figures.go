@@ -70,7 +70,7 @@ such as the residuals of counts without a line, is left out and named.`,
 				if err != nil {
 					return err
 				}
-				drawn, missing = assayFigures(fits, flags.kinds)
+				drawn, missing = flags.ofAssays(fits)
 			}
 			if flags.wants(comparisonKinds) {
 				options, err := compared.options(analysis, programme)
@@ -82,7 +82,7 @@ such as the residuals of counts without a line, is left out and named.`,
 				if err != nil {
 					return err
 				}
-				more, none := comparisonFigures(answer, flags.kinds)
+				more, none := flags.ofComparisons(answer)
 				drawn, missing = append(drawn, more...), append(missing, none...)
 			}
 			for _, m := range missing {
@@ -131,16 +131,22 @@ type namedFigure struct {
 	figure     plots.Figure
 }
 
-// assayFigures draws the kinds of every assay, and names those that there are
-// not.
-func assayFigures(fits *render.Fits, kinds []string) (drawn []namedFigure, missing []string) {
+// sized sets the width of a figure.
+func (f *figureFlags) sized(c *plots.Caption) {
+	if f.wide {
+		c.Width = plots.TwoColumns
+	}
+}
+
+// ofAssays draws the kinds of every assay, and names those that there are not.
+func (f *figureFlags) ofAssays(fits *render.Fits) (drawn []namedFigure, missing []string) {
 	for _, a := range fits.Analyses {
-		for _, kind := range kinds {
-			f, ok := assayFigure(a, kind)
+		for _, kind := range f.kinds {
+			figure, ok := f.ofAssay(a, kind)
 			switch {
-			case f == nil:
+			case figure == nil:
 			case ok:
-				drawn = append(drawn, namedFigure{a.Assay.Name, kind, f})
+				drawn = append(drawn, namedFigure{a.Assay.Name, kind, figure})
 			default:
 				missing = append(missing, fmt.Sprintf("%s of assay %q, whose counts have no line (%v)", kind, a.Assay.Name, a.Fit.Status))
 			}
@@ -149,37 +155,48 @@ func assayFigures(fits *render.Fits, kinds []string) (drawn []namedFigure, missi
 	return drawn, missing
 }
 
-// assayFigure is nil for kinds that are not of an assay by itself.
-func assayFigure(a *bioassay.Analysis, kind string) (plots.Figure, bool) {
+// ofAssay is nil for kinds that are not of an assay by itself.
+func (f *figureFlags) ofAssay(a *bioassay.Analysis, kind string) (plots.Figure, bool) {
 	switch kind {
 	case "curve":
-		return figures.Curve(a, ""), true
+		c := figures.Curve(a, "")
+		f.sized(&c.Caption)
+		return c, true
 	case "link-scale":
-		return figures.LinkScale(a, "")
+		l, ok := figures.LinkScale(a, "")
+		f.sized(&l.Caption)
+		return l, ok
 	case "residuals":
-		return figures.Residuals(a, "")
+		r, ok := figures.Residuals(a, "")
+		f.sized(&r.Caption)
+		return r, ok
 	case "posterior":
-		return figures.Density(a, "")
+		d, ok := figures.Density(a, "")
+		f.sized(&d.Caption)
+		return d, ok
 	}
 	return nil, false
 }
 
-// comparisonFigures draws the kinds of every comparison.
-func comparisonFigures(c *render.Comparisons, kinds []string) (drawn []namedFigure, missing []string) {
-	if slices.Contains(kinds, "forest") {
-		for _, f := range figures.Forests(c, "") {
-			drawn = append(drawn, namedFigure{f.Title, "forest", f})
+// ofComparisons draws the kinds of every comparison. A forest is always wide.
+func (f *figureFlags) ofComparisons(c *render.Comparisons) (drawn []namedFigure, missing []string) {
+	if slices.Contains(f.kinds, "forest") {
+		for _, forest := range figures.Forests(c, "") {
+			drawn = append(drawn, namedFigure{forest.Title, "forest", forest})
 		}
 	}
 	var none []string
 	for _, r := range c.Compared {
 		name := r.Field.Assay.Name
-		if slices.Contains(kinds, "against") {
-			drawn = append(drawn, namedFigure{name, "against", figures.Against(r, "")})
+		if slices.Contains(f.kinds, "against") {
+			against := figures.Against(r, "")
+			f.sized(&against.Caption)
+			drawn = append(drawn, namedFigure{name, "against", against})
 		}
-		if slices.Contains(kinds, "mixture") {
-			if f, ok := figures.Mixture(r, ""); ok {
-				drawn = append(drawn, namedFigure{name, "mixture", f})
+		if slices.Contains(f.kinds, "mixture") {
+			if mixture, ok := figures.Mixture(r, ""); ok {
+				f.sized(&mixture.Caption)
+				drawn = append(drawn, namedFigure{name, "mixture", mixture})
 			} else {
 				none = append(none, name)
 			}
@@ -191,7 +208,7 @@ func comparisonFigures(c *render.Comparisons, kinds []string) (drawn []namedFigu
 	return drawn, missing
 }
 
-// write draws every figure before it writes any.
+// write draws the figures and writes them, one after the other.
 func (f *figureFlags) write(drawn []namedFigure, formats []plots.Format) error {
 	if len(drawn) == 0 {
 		return errors.New("there is no figure to draw")
@@ -204,13 +221,9 @@ func (f *figureFlags) write(drawn []namedFigure, formats []plots.Format) error {
 		return fmt.Errorf("cannot write the figures: %w; choose another folder with --out", err)
 	}
 	for i, file := range fileNames(names) {
-		figure := drawn[i].figure
-		if f.wide {
-			figure = figures.Wide(figure)
-		}
 		for k, format := range formats {
 			var b bytes.Buffer
-			if err := plots.Write(&b, figure, format); err != nil {
+			if err := plots.Write(&b, drawn[i].figure, format); err != nil {
 				return fmt.Errorf("figure %s of %q: %w", drawn[i].kind, drawn[i].name, err)
 			}
 			if err := writeFile(filepath.Join(f.folder, file+"."+f.formats[k]), b.Bytes()); err != nil {

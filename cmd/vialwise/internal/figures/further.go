@@ -58,28 +58,3 @@ func Density(a *bioassay.Analysis, mark string) (f plots.Density, ok bool) {
 	}
 	return f, true
 }
-
-// Wide returns a figure set for the whole width of a page of two columns.
-func Wide(f plots.Figure) plots.Figure {
-	switch x := f.(type) {
-	case plots.Curve:
-		x.Width = plots.TwoColumns
-		return x
-	case plots.LinkScale:
-		x.Width = plots.TwoColumns
-		return x
-	case plots.CurveSet:
-		x.Width = plots.TwoColumns
-		return x
-	case plots.Residuals:
-		x.Width = plots.TwoColumns
-		return x
-	case plots.Density:
-		x.Width = plots.TwoColumns
-		return x
-	case plots.Mixture:
-		x.Width = plots.TwoColumns
-		return x
-	}
-	return f // a forest is that wide always
-}

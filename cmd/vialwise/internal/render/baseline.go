@@ -58,7 +58,7 @@ func baselineTables(b *Baselines) []*table {
 		}
 	}
 	last := tables[1]
-	last.notes = append(last.notes, settings(&Fits{Options: b.Options}), laboratoryCaution)
+	last.notes = append(last.notes, settings(b.Options), laboratoryCaution)
 	last.remarks = gather(all)
 	return tables
 }

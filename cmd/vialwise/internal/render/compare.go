@@ -19,25 +19,22 @@ type Comparisons struct {
 	Baselines []*bioassay.Baseline
 	Compared  []*bioassay.Comparison
 	Refused   []bioassay.Refusal
-	Verdicts  Verdicts       // on the quality of the baselines' assays
-	sameName  map[string]int // how many assays have a name, counted on first use
+	Verdicts  Verdicts  // on the quality of the baselines' assays
+	names     nameCount // filled on first use
 }
 
 // label is the name of an assay, with its file where two share a name.
 func (c *Comparisons) label(a bioassay.Assay) string {
-	if c.sameName == nil {
-		c.sameName = map[string]int{}
+	if c.names == nil {
+		c.names = nameCount{}
 		for _, r := range c.Compared {
-			c.sameName[r.Field.Assay.Name]++
+			c.names[r.Field.Assay.Name]++
 		}
 		for _, r := range c.Refused {
-			c.sameName[r.Assay.Name]++
+			c.names[r.Assay.Name]++
 		}
 	}
-	if c.sameName[a.Name] > 1 {
-		return a.Name + " (" + a.File() + ")"
-	}
-	return a.Name
+	return c.names.label(a)
 }
 
 // WriteComparisons writes the results in a format of Formats.
@@ -95,8 +92,7 @@ func (t *table) column(name string, numeric bool) {
 
 func compareSettings(c *Comparisons) string {
 	o := c.Options.Analysis
-	f := Fits{Options: o}
-	text := strings.Replace(settings(&f), percent(level(o.Fit))+" fiducial limits (Fieller); ", "", 1)
+	text := modelSettings(o, "")
 	for _, b := range c.Baselines {
 		if rule := b.Assays[0].Moribund; rule != o.Moribund {
 			return text + fmt.Sprintf(" By its protocol, %s for the baseline %s and what is compared with it.", rule, b.Name)

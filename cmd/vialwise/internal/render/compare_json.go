@@ -1,7 +1,6 @@
 package render
 
 import (
-	"encoding/json"
 	"errors"
 	"io"
 	"math"
@@ -164,20 +163,6 @@ func writeComparisonsJSON(w io.Writer, c *Comparisons) error {
 		out.Refused = append(out.Refused, j)
 	}
 	return encodeJSON(w, out)
-}
-
-func moribundWord(m bioassay.Moribund) string {
-	if m.AsDead() {
-		return "dead"
-	}
-	return "alive"
-}
-
-func encodeJSON(w io.Writer, value any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(value)
 }
 
 func newBandRulesJSON(b *bioassay.RatioBands) *bandRulesJSON {

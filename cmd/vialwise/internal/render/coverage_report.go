@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"vialwise/bioassay"
 	"vialwise/doseresp"
 	"vialwise/doseresp/sim"
 )
@@ -54,8 +55,8 @@ func atRho(rho float64) func(sim.Cell) bool {
 
 func (c *Coverage) howRun(b *bytes.Buffer) error {
 	s := c.Study
-	fmt.Fprintf(b, "Vialwise %s, %s.\n\n    %s\n\n", c.Version, counted(c.Cores, "core"), c.Command)
-	fmt.Fprintf(b, "%s × %s, %d mites in all", counted(len(c.Results), "cell"), counted(s.DataSets, "data set"), c.mites())
+	fmt.Fprintf(b, "Vialwise %s, %s.\n\n    %s\n\n", c.Version, bioassay.Plural(c.Cores, "core"), c.Command)
+	fmt.Fprintf(b, "%s × %s, %d mites in all", bioassay.Plural(len(c.Results), "cell"), bioassay.Plural(s.DataSets, "data set"), c.mites())
 	fmt.Fprintf(b, "; the bootstraps, of %d replicates, only with the first %d data sets of each cell. It took %s.\n\n",
 		s.Replicates, min(s.Bootstrapped, s.DataSets), duration(c.Seconds))
 	fmt.Fprintf(b, "A cell combines mites per dose (%s, in %s containers), slope (%s probits per tenfold dose), natural mortality C (%s) "+
@@ -86,14 +87,6 @@ func list[T int | float64](results []sim.CellResult, of func(sim.Cell) T) string
 		words = append(words, fmt.Sprint(x))
 	}
 	return strings.Join(words, ", ")
-}
-
-// counted is a number with its noun.
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 func duration(seconds float64) string {

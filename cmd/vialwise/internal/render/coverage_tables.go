@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"vialwise/bioassay"
 	"vialwise/doseresp"
 	"vialwise/doseresp/sim"
 )
@@ -145,7 +146,7 @@ func (c *Coverage) findings(b *bytes.Buffer) error {
 	}
 	fmt.Fprintf(b, "Of the %d data sets, %s %% gave no finite rising line; there only the posterior, and for some the profile, could answer. ", c.dataSets(), percentOf(c.lineless(), 1))
 	if n := len(sim.Breaches(c.Results, sim.Bands())); n > 0 {
-		fmt.Fprintf(b, "Outside the bands below: %s.\n", counted(n, "number"))
+		fmt.Fprintf(b, "Outside the bands below: %s.\n", bioassay.Plural(n, "number"))
 	} else {
 		b.WriteString("No number lies outside the bands below.\n")
 	}

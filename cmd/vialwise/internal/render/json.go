@@ -146,20 +146,28 @@ func writeJSON(w io.Writer, f *Fits) error {
 	out := fitsJSON{
 		Software: softwareJSON{"vialwise", f.Version},
 		Inputs:   append([]Input{}, f.Inputs...),
-		Moribund: "dead",
+		Moribund: moribundWord(f.Options.Moribund),
 		Warnings: warningsJSON(f.Reading),
 		Assays:   []assayJSON{},
-	}
-	if !f.Options.Moribund.AsDead() {
-		out.Moribund = "alive"
 	}
 	for _, a := range f.Analyses {
 		out.Assays = append(out.Assays, newAssayJSON(a, f.Options.Seed))
 	}
+	return encodeJSON(w, out)
+}
+
+func moribundWord(m bioassay.Moribund) string {
+	if m.AsDead() {
+		return "dead"
+	}
+	return "alive"
+}
+
+func encodeJSON(w io.Writer, value any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return e.Encode(value)
 }
 
 func newAssayJSON(a *bioassay.Analysis, seed uint64) assayJSON {

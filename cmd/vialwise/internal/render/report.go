@@ -24,7 +24,7 @@ type Fits struct {
 	Inputs   []Input
 	Analyses []*bioassay.Analysis
 	Reading  []bioassay.Warning // about the files rather than an assay
-	sameName map[string]int     // how many assays have a name, counted on first use
+	names    nameCount          // filled on first use
 	Shown    []string           // sets of limits in tables, of LimitNames; none for the default answer
 	Verdicts Verdicts           // on the quality of the assays, for answers that tell it
 }
@@ -58,9 +58,15 @@ func WriteFits(w io.Writer, f *Fits, format string) error {
 	return fmt.Errorf("unknown format %q; use one of %s", format, strings.Join(Formats(), ", "))
 }
 
-// settings says in one sentence how every line was fitted.
-func settings(f *Fits) string {
-	o := f.Options.Fit
+// settings says in one sentence how every line was fitted, and its limits.
+func settings(o bioassay.AnalysisOptions) string {
+	return modelSettings(o, percent(level(o.Fit))+" fiducial limits (Fieller); ")
+}
+
+// modelSettings says how every line was fitted. The limits are words about
+// them, for answers that show those of a line.
+func modelSettings(options bioassay.AnalysisOptions, limits string) string {
+	o := options.Fit
 	natural := map[doseresp.NaturalMode]string{
 		doseresp.Estimated:        "estimated jointly wherever there are controls",
 		doseresp.None:             "taken as 0, controls left out",
@@ -72,8 +78,8 @@ func settings(f *Fits) string {
 		doseresp.WhenSignificant: "where P(χ²) < 0.15, variances of the limits times h and Student's t",
 		doseresp.Never:           "no heterogeneity factor",
 	}[o.Heterogeneity]
-	return fmt.Sprintf("Maximum likelihood, %s link on log10 dose, %s information; natural mortality %s; %s fiducial limits (Fieller); %s (rule %s); %s.",
-		o.Link, o.Information, natural, percent(level(o)), rule, o.Heterogeneity, f.Options.Moribund)
+	return fmt.Sprintf("Maximum likelihood, %s link on log10 dose, %s information; natural mortality %s; %s%s (rule %s); %s.",
+		o.Link, o.Information, natural, limits, rule, o.Heterogeneity, options.Moribund)
 }
 
 func level(o doseresp.Options) float64 {

@@ -78,7 +78,7 @@ func fitTable(f *Fits) *table {
 	if len(f.Options.Exceeds) > 0 && !slices.ContainsFunc(t.notes, func(note string) bool { return strings.Contains(note, "Posterior: ") }) {
 		t.notes = append(t.notes, posteriorNote(f))
 	}
-	t.notes = append(t.notes, settings(f))
+	t.notes = append(t.notes, settings(f.Options))
 	t.notes = append(t.notes, exceedsNotes(f)...)
 	t.remarks = remarks(f)
 	return t
@@ -133,16 +133,13 @@ func described(f *Fits) bool {
 
 // label is the name of an assay, with its file where two assays share a name.
 func (f *Fits) label(a *bioassay.Analysis) string {
-	if f.sameName == nil {
-		f.sameName = map[string]int{}
+	if f.names == nil {
+		f.names = nameCount{}
 		for _, b := range f.Analyses {
-			f.sameName[b.Assay.Name]++
+			f.names[b.Assay.Name]++
 		}
 	}
-	if f.sameName[a.Assay.Name] > 1 {
-		return a.Assay.Name + " (" + a.Assay.File() + ")"
-	}
-	return a.Assay.Name
+	return f.names.label(a.Assay)
 }
 
 func naturalCell(r *doseresp.Result) string {

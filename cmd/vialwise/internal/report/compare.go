@@ -84,6 +84,6 @@ func WriteBaselines(w io.Writer, b *render.Baselines, mark string) error {
 			p.add(one)
 		}
 	}
-	p.found = compact(fmt.Sprintf("Described: %s of susceptible mites, from %s.", counted(len(b.Baselines), "baseline"), counted(assaysOf(b.Baselines), "assay")), qualityWords(p.parts))
+	p.found = compact(fmt.Sprintf("Described: %s of susceptible mites, from %s.", bioassay.Plural(len(b.Baselines), "baseline"), bioassay.Plural(assaysOf(b.Baselines), "assay")), qualityWords(p.parts))
 	return p.write(w)
 }

@@ -85,18 +85,11 @@ func leadOf(assays int, inputs []render.Input) string {
 	for _, i := range inputs {
 		files = append(files, i.File)
 	}
-	s := counted(assays, "bioassay") + " of varroa mites"
+	s := bioassay.Plural(assays, "bioassay") + " of varroa mites"
 	if files != nil {
 		s += " from " + strings.Join(files, ", ")
 	}
 	return s + "."
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 func readingRemarks(warnings []bioassay.Warning) []string {

@@ -25,11 +25,11 @@ func fitSummary(f *render.Fits, parts []part) []string {
 		}
 		actives = appendNew(actives, a.Assay.Acaricide)
 	}
-	tested := fmt.Sprintf("Tested: %s, %s and %s.", counted(len(f.Analyses), "assay"), counted(mites, "treated mite"), counted(controls, "untreated one"))
+	tested := fmt.Sprintf("Tested: %s, %s and %s.", bioassay.Plural(len(f.Analyses), "assay"), bioassay.Plural(mites, "treated mite"), bioassay.Plural(controls, "untreated one"))
 	if len(actives) > 0 {
 		tested = strings.TrimSuffix(tested, ".") + ", with " + joined(actives) + "."
 	}
-	found := fmt.Sprintf("Found: a dose-response line in %d of %s.", lines, counted(len(f.Analyses), "assay"))
+	found := fmt.Sprintf("Found: a dose-response line in %d of %s.", lines, bioassay.Plural(len(f.Analyses), "assay"))
 	if posterior > 0 {
 		found += fmt.Sprintf(" In %d the fiducial limits have no bound; there the limits of a posterior stand, marked †.", posterior)
 	}
@@ -103,7 +103,7 @@ func compareSummary(c *render.Comparisons, parts []part) []string {
 		s.add(r)
 	}
 	return compact(
-		fmt.Sprintf("Compared: %s with %s, against %s: %s.", counted(len(c.Compared), "population sample"), counted(mites, "treated mite"), counted(len(names), "baseline"), strings.Join(names, "; ")),
+		fmt.Sprintf("Compared: %s with %s, against %s: %s.", bioassay.Plural(len(c.Compared), "population sample"), bioassay.Plural(mites, "treated mite"), bioassay.Plural(len(names), "baseline"), strings.Join(names, "; ")),
 		listed("LC50 above the baseline and beyond the variation among susceptible populations", s.beyond),
 		listed("LC50 above the baseline, but within that variation or without knowledge of it", s.greater),
 		listed("LC50 below the baseline", s.smaller),
@@ -126,7 +126,7 @@ func refusedWords(refused []bioassay.Refusal) string {
 	if len(refused) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Not compared: %s, listed with the reason below.", counted(len(refused), "assay"))
+	return fmt.Sprintf("Not compared: %s, listed with the reason below.", bioassay.Plural(len(refused), "assay"))
 }
 
 // listedMost is the number of names in a sentence.
