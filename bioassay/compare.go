@@ -94,8 +94,9 @@ type Comparer struct {
 	lc       []BaselineLC       // by percent
 	doses    []doseresp.LogDose // of a baseline of several assays, likewise
 	spread   []*doseresp.DoseDistribution
-	mixture  *mixture.Baseline // nil where there is none
-	noQ      error             // why
+	banded   *doseresp.DoseDistribution // of the LCp that the bands are about, nil without any
+	mixture  *mixture.Baseline          // nil where there is none
+	noQ      error                      // why
 }
 
 // NewComparer prepares a baseline for comparisons.
@@ -109,6 +110,13 @@ func NewComparer(b *Baseline, o CompareOptions) (*Comparer, error) {
 		c.lc = append(c.lc, lc)
 		c.doses = append(c.doses, b.ratioDose(lc))
 		c.spread = append(c.spread, b.distribution(lc))
+	}
+	if rules := o.Bands; rules != nil {
+		lc, ok := b.At(rules.Percent)
+		if !ok {
+			return nil, fmt.Errorf("baseline %q was built without LC%g, which the bands of the ratio are about", b.Name, rules.Percent)
+		}
+		c.banded = b.distribution(lc)
 	}
 	c.mixture, c.noQ = mixture.NewBaseline(b.ContainerSets(), c.mixtureOptions())
 	if c.noQ != nil && !errors.Is(c.noQ, mixture.ErrBaseline) && !errors.Is(c.noQ, doseresp.ErrOptions) {
@@ -263,7 +271,8 @@ func (c *Comparer) ratios(out *Comparison, counts []doseresp.Container) error {
 		ratio.Beyond, ratio.Natural = c.lc[i].place(own, c.options.level())
 		out.Ratios = append(out.Ratios, ratio)
 	}
-	return c.bands(out, posterior)
+	c.bands(out, posterior)
+	return nil
 }
 
 // tellsNoDose says that counts set no bound to the LC50.
@@ -272,27 +281,18 @@ func tellsNoDose(s doseresp.Status) bool {
 }
 
 // bands turns the posterior of the ratio into a probability for each band.
-func (c *Comparer) bands(out *Comparison, posterior *doseresp.Posterior) error {
+func (c *Comparer) bands(out *Comparison, posterior *doseresp.Posterior) {
 	rules := c.options.Bands
-	if rules == nil || posterior == nil {
-		return nil
+	if c.banded == nil || posterior == nil {
+		return
 	}
-	lc, ok := c.baseline.At(rules.Percent)
-	if !ok {
-		return fmt.Errorf("bands of the ratio at LC%g need a baseline with that LCp", rules.Percent)
-	}
-	base := c.baseline.distribution(lc)
-	if base == nil {
-		return nil
-	}
-	ratio := doseresp.NewRatioPosterior(posterior.Distribution(rules.Percent), base)
+	ratio := doseresp.NewRatioPosterior(posterior.Distribution(rules.Percent), c.banded)
 	above := 0.0
 	for _, band := range rules.Bands {
 		p := max(above, ratio.ProbabilityAbove(band.From)) // which rounding may let fall
 		out.Bands = append(out.Bands, BandChance{band, p - above})
 		above = p
 	}
-	return nil
 }
 
 // lines tests the line of the field assay against that of the baseline.
