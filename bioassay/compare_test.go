@@ -223,6 +223,22 @@ func TestWholeShift(t *testing.T) {
 	}
 }
 
+// TestWholeShiftBeyondVariation: a population eight times as hardy throughout is
+// no minority, also where the variation among susceptible populations is known.
+func TestWholeShiftBeyondVariation(t *testing.T) {
+	c := comparer(t, bioassay.CompareOptions{}, baselineAssays(.8, .9, 1, 1.1, 1.25)...)
+	r, err := c.Compare(simulated("field", moved(susceptible, 8), 12, 1, 2, 4, 8, 16, 32))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !(r.Fraction.Tau > 0) || !(r.Fraction.Fraction.Upper > .999) {
+		t.Fatalf("tau %g, q %+v", r.Fraction.Tau, r.Fraction.Fraction)
+	}
+	if !r.WholeShift || r.Ratios[1].Natural != bioassay.NaturalBeyond {
+		t.Errorf("%v, %v", r.WholeShift, r.Ratios[1].Natural)
+	}
+}
+
 // TestOneDoseTellsNoRatio: the posterior would hand back its prior.
 func TestOneDoseTellsNoRatio(t *testing.T) {
 	rules := &bioassay.RatioBands{Percent: 50, Bands: bioassay.RuleBands{{Name: "high", From: 10, Above: true}, {Name: "low"}}}

@@ -128,17 +128,21 @@ func (lc *BaselineLC) place(own doseresp.LogDose, level float64) (doseresp.Limit
 const aicParameter = 2
 
 // wholeShift says that the counts do not tell a resistant part from a shift of
-// the whole population: that moving the whole line to higher doses, one
-// parameter, explains them no worse by Akaike's criterion than a resistant part,
-// which has two. Differences of log-likelihoods are divided by h. Where the
-// variation among susceptible populations is known, the form without a
-// resistant part already holds such a shift, δ, and is what to compare with.
+// the whole population to higher doses, in which case the fraction tells of no
+// minority. A fraction of 1 is such a shift, so that limits of q which reach 1
+// say it by themselves. A shift smaller than any that a resistant part may have
+// is judged by Akaike's criterion: moving the whole line, one parameter, explains
+// the counts no worse than a resistant part, which has two, differences of
+// log-likelihoods divided by h. Where the variation among susceptible populations
+// is known, the form without a resistant part already holds that small shift, δ.
 func (c *Comparison) wholeShift() bool {
 	f, equal, parallel := c.Fraction, c.Lines.Equality, c.Lines.Parallelism
-	if f == nil || !(f.Shifted.Fraction > 0) || equal.Reason != doseresp.Tested || parallel.Reason != doseresp.Tested {
+	switch {
+	case f == nil || !(f.Shifted.Fraction > 0) || !c.above():
 		return false
-	}
-	if r := c.Lines.Parallel.Ratios; len(r) < 2 || !(r[1].Estimate > 1) {
+	case f.Fraction.Upper >= wholeFraction:
+		return true
+	case equal.Reason != doseresp.Tested || parallel.Reason != doseresp.Tested:
 		return false
 	}
 	h := c.Lines.H
@@ -148,4 +152,17 @@ func (c *Comparison) wholeShift() bool {
 	}
 	whole := (equal.X2 - parallel.X2) / h
 	return whole > aicParameter && part-whole < aicParameter
+}
+
+// wholeFraction is an upper limit of q that has come to 1, rounding apart.
+const wholeFraction = 1 - 1e-6
+
+// above says that the counts place the ratio that is put into words above 1.
+func (c *Comparison) above() bool {
+	for _, r := range c.Ratios {
+		if r.Percent == c.wordsPercent() {
+			return r.Bracket.Lower > 1
+		}
+	}
+	return false
 }

@@ -107,12 +107,13 @@ var markNames = [...]string{pointMark: "point", commaMark: "comma"}
 // groupFault is the fault of a number that may be a group of thousands, given
 // the number that shows another decimal mark, if there is one.
 func groupFault(shown *Error) *fault {
-	why := "no other number of the table shows which"
+	why, decimals := "no other number of the table shows which", "with a zero behind them"
 	if shown != nil {
 		why = fmt.Sprintf("the table writes decimals otherwise in %s, %s", shown.where(), shownCell(shown.Found))
+		decimals = "with the mark that stands there"
 	}
 	return &fault{ThousandsMark, "the mark may separate thousands or decimals, and " + why,
-		"write it without a mark between the digits, or, if these are decimals, with a zero behind them"}
+		"write it without a mark between the digits, or, if these are decimals, " + decimals}
 }
 
 // dropPending turns numbers whose mark is in doubt into errors.

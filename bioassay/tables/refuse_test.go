@@ -266,7 +266,7 @@ func TestErrorText(t *testing.T) {
 			`counts.csv:2: column 5 (role): found "` + strings.Repeat("x", 60) + `…": the role is neither field nor baseline; enter field, enter baseline for susceptible mites, or leave the cell empty for field; controls are marked by concentration 0`},
 		{"", `counts.csv: the file is empty; export the table again`},
 		{semi + "A;1.234;10;5\nA;0,5;10;5\n",
-			`counts.csv:2: column 2 (concentration): found "1.234": the mark may separate thousands or decimals, and the table writes decimals otherwise in line 3, "0,5"; write it without a mark between the digits, or, if these are decimals, with a zero behind them`},
+			`counts.csv:2: column 2 (concentration): found "1.234": the mark may separate thousands or decimals, and the table writes decimals otherwise in line 3, "0,5"; write it without a mark between the digits, or, if these are decimals, with the mark that stands there`},
 		{semi + "A;1.234;10;5\nA;2;10;5\n",
 			`counts.csv:2: column 2 (concentration): found "1.234": the mark may separate thousands or decimals, and no other number of the table shows which; write it without a mark between the digits, or, if these are decimals, with a zero behind them`},
 		{semi + "A;0,5;10;5\nA;0.5;10;5\n",

@@ -119,7 +119,7 @@ func fractionTable(c *Comparisons) *table {
 			"Told by dose: the dose with most of the information on q, and its share. Test further: a dose, and how many mites there by themselves would find such a fraction with probability 0.8.",
 	}
 	if slices.ContainsFunc(c.Compared, func(r *bioassay.Comparison) bool { return r.WholeShift }) {
-		t.notes = append(t.notes, doubleDagger+" The counts do not tell a resistant part from a shift of the whole population (Akaike's criterion).")
+		t.notes = append(t.notes, doubleDagger+" The counts do not tell a resistant part from a shift of the whole population: limits of q reach 1, which is such a shift, or a small one explains the counts no worse (Akaike's criterion).")
 	}
 	return t
 }
