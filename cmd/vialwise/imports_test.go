@@ -28,6 +28,9 @@ var arrows = []struct {
 	{"bioassay/tables", []string{"vialwise/bioassay", "vialwise/bioassay/tables/workbook"}},
 	{"bioassay/registry", []string{"vialwise/bioassay", "vialwise/bioassay/tables"}},
 	{"bioassay/rules", []string{"vialwise/bioassay"}},
+	{"bioassay/track", []string{"vialwise/bioassay", "vialwise/doseresp/..."}},
+	{"bioassay/geo", []string{"vialwise/bioassay"}},
+	{"bioassay/atlas", []string{"vialwise/bioassay/...", "vialwise/doseresp/..."}},
 	{"bioassay", []string{"vialwise/doseresp/..."}},
 	{"cmd", []string{"vialwise/..."}},
 }

@@ -26,18 +26,24 @@ type fitFlags struct {
 }
 
 func (f *fitFlags) register(flags *pflag.FlagSet) {
+	f.registerModel(flags)
+	flags.StringVar(&f.percent, "percent", "", "the p of every LCp, comma-separated (default 10,50,90,99; tables for people show 50,90)")
+	flags.StringSliceVar(&f.limits, "limits", []string{"fiducial"}, "sets of limits in the table: "+strings.Join(render.LimitNames(), ", ")+"; posterior ones stand in where no fiducial ones exist")
+	flags.StringSliceVar(&f.exceeds, "exceeds", nil, "doses of which the posterior probability that LC50 exceeds them is wanted, comma-separated")
+	flags.Uint64Var(&f.seed, "seed", 1, "seed of the bootstrap; no other method draws random numbers")
+	flags.IntVar(&f.replicates, "replicates", doseresp.DefaultReplicates, "replicates of the bootstrap")
+}
+
+// registerModel registers the flags of commands whose LCp and limits are set.
+func (f *fitFlags) registerModel(flags *pflag.FlagSet) {
 	flags.StringVar(&f.link, "link", "probit", "tolerance distribution: probit, logit or cloglog")
 	flags.StringVar(&f.natural, "natural-mortality", "estimated", "mortality without treatment: estimated (jointly, where there are controls), none, fixed:0.05 or abbott")
 	flags.StringVar(&f.heterogeneity, "heterogeneity", "when-above-one", "when h = chi-squared/df widens the limits: when-above-one, when-significant or never")
 	flags.StringVar(&f.information, "information", "observed", "information matrix behind the standard errors: observed or expected")
-	flags.StringVar(&f.percent, "percent", "", "the p of every LCp, comma-separated (default 10,50,90,99; tables for people show 50,90)")
 	flags.Float64Var(&f.level, "level", doseresp.DefaultLevel, "confidence level of the limits, as a proportion")
-	flags.StringSliceVar(&f.limits, "limits", []string{"fiducial"}, "sets of limits in the table: "+strings.Join(render.LimitNames(), ", ")+"; posterior ones stand in where no fiducial ones exist")
-	flags.StringSliceVar(&f.exceeds, "exceeds", nil, "doses of which the posterior probability that LC50 exceeds them is wanted, comma-separated")
 	flags.StringSliceVar(&f.priors, "prior", nil, "change a prior of the posterior, as NAME=VALUE, comma-separated: "+strings.Join(priorNames(), ", "))
-	flags.Uint64Var(&f.seed, "seed", 1, "seed of the bootstrap; no other method draws random numbers")
-	flags.IntVar(&f.replicates, "replicates", doseresp.DefaultReplicates, "replicates of the bootstrap")
 	flags.StringVar(&f.moribund, "moribund", "dead", "count moribund mites as dead or alive")
+	f.seed, f.replicates = 1, doseresp.DefaultReplicates
 }
 
 // options reads the flags; a word that no flag knows is a usage error. The

@@ -30,12 +30,14 @@ const (
 // memory say so, and so do titles that nobody looked up.
 var references = []Reference{
 	{"abbott1925", "article", []string{"Abbott, W. S."}, 1925, "A method of computing the effectiveness of an insecticide", "Journal of Economic Entomology", "18", "265-267", ""},
+	{"brown2001", "article", []string{"Brown, L. D.", "Cai, T. T.", "DasGupta, A."}, 2001, "Interval estimation for a binomial proportion", "Statistical Science", "16", "101-133", fromMemory},
 	{"clopper1934", "article", []string{"Clopper, C. J.", "Pearson, E. S."}, 1934, "The use of confidence or fiducial limits illustrated in the case of the binomial", "Biometrika", "26", "404-413", ""},
 	{"efron1979", "article", []string{"Efron, B."}, 1979, "Bootstrap methods: another look at the jackknife", "Annals of Statistics", "7", "1-26", fromMemory},
 	{"efron1987", "article", []string{"Efron, B."}, 1987, "Better bootstrap confidence intervals", "Journal of the American Statistical Association", "82", "171-185", fromMemory},
 	{"fieller1940", "article", []string{"Fieller, E. C."}, 1940, "The biological standardization of insulin", "Supplement to the Journal of the Royal Statistical Society", "7", "1-64", titleMemory},
 	{"finney1971", "book", []string{"Finney, D. J."}, 1971, "Probit Analysis, 3rd edition", "Cambridge University Press", "", "", ""},
 	{"griffiths1973", "article", []string{"Griffiths, D. A."}, 1973, "Maximum likelihood estimation for the beta-binomial distribution and an application to the household distribution of the total number of cases of a disease", "Biometrics", "29", "637-648", fromMemory},
+	{"henderson1975", "article", []string{"Henderson, C. R."}, 1975, "Best linear unbiased estimation and prediction under a selection model", "Biometrics", "31", "423-447", fromMemory},
 	{"holm1979", "article", []string{"Holm, S."}, 1979, "A simple sequentially rejective multiple test procedure", "Scandinavian Journal of Statistics", "6", "65-70", ""},
 	{"knapp2003", "article", []string{"Knapp, G.", "Hartung, J."}, 2003, "Improved tests for a random effects meta-regression with a single covariate", "Statistics in Medicine", "22", "2693-2710", ""},
 	{"mccullagh1989", "book", []string{"McCullagh, P.", "Nelder, J. A."}, 1989, "Generalized Linear Models, 2nd edition", "Chapman and Hall", "", "", fromMemory},

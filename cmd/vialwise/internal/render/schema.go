@@ -14,6 +14,9 @@ var baselinesSchema []byte
 //go:embed check.schema.json
 var checkSchema []byte
 
+//go:embed tracks.schema.json
+var tracksSchema []byte
+
 // FitsSchema returns the JSON Schema (2020-12) of the json format of fits.
 func FitsSchema() []byte { return fitsSchema }
 
@@ -26,3 +29,7 @@ func BaselinesSchema() []byte { return baselinesSchema }
 
 // CheckSchema returns the JSON Schema of the json format of checks.
 func CheckSchema() []byte { return checkSchema }
+
+// TracksSchema returns the JSON Schema of the json format of track. It refers
+// to that of baselines by the name baselines.schema.json.
+func TracksSchema() []byte { return tracksSchema }
