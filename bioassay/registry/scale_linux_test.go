@@ -14,7 +14,7 @@ import (
 )
 
 // Full scale is a twentieth more than any programme is expected to reach:
-// go test -run TestScale -v -assays 100000 ./bioassay/registry
+// go test ./bioassay/registry -run TestScale -v -assays 100000
 var scaleAssays = flag.Int("assays", 5000, "assays of 20 containers in TestScale")
 
 func init() { children["scale"] = scale }
