@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"vialwise/doseresp"
 	"vialwise/doseresp/mixture"
@@ -239,40 +240,65 @@ func (c *Comparer) Compare(a Assay) (*Comparison, error) {
 
 // ratios fills in the ratio at every percent, and the bands.
 func (c *Comparer) ratios(out *Comparison, counts []doseresp.Container) error {
-	var f doseresp.Fitter
-	var r doseresp.Result
-	o := c.options.Analysis.Fit
-	o.Percents = []float64{}
-	if err := f.Fit(counts, o, &r); err != nil {
-		return fmt.Errorf("assay %q: %w", out.Field.Assay.Name, err)
-	}
-	posterior := out.Field.Limits.Posterior
-	if tellsNoDose(out.Field.Fit.Status) {
-		posterior = nil // it would hand back its prior
-	}
-	shared := f.Dispersion(&r)
-	base, err := c.single()
+	shared, err := c.sharedDoses(out.Field, counts)
 	if err != nil {
 		return err
 	}
-	if base != nil {
-		shared = shared.Plus(base.fitter.Dispersion(&base.result))
-	}
+	posterior := tellingPosterior(out.Field)
 	for i, p := range c.options.percents() {
 		var spread *doseresp.RatioPosterior
 		if posterior != nil && c.spread[i] != nil {
 			spread = doseresp.NewRatioPosterior(posterior.Distribution(p), c.spread[i])
 		}
-		own, other := f.SharedLogDose(&r, p, shared), c.doses[i]
-		if base != nil {
-			other = base.fitter.SharedLogDose(&base.result, p, shared)
-		}
-		ratio := RatioAt{Percent: p, Ratio: doseresp.NewRatio(own, other, spread, c.options.level())}
-		ratio.Beyond, ratio.Natural = c.lc[i].place(own, c.options.level())
-		out.Ratios = append(out.Ratios, ratio)
+		out.Ratios = append(out.Ratios, c.ratioAt(i, shared, spread))
 	}
 	c.bands(out, posterior)
 	return nil
+}
+
+// sharedDoses gives log10 LCp of a population and of its baseline, with the
+// factor of heterogeneity that both share.
+type sharedDoses struct {
+	field  doseresp.Fitter
+	result doseresp.Result
+	base   *fitted // nil where the baseline is no single assay
+	factor doseresp.Dispersion
+}
+
+func (c *Comparer) sharedDoses(field *Analysis, counts []doseresp.Container) (*sharedDoses, error) {
+	s := new(sharedDoses)
+	o := c.options.Analysis.Fit
+	o.Percents = []float64{}
+	if err := s.field.Fit(counts, o, &s.result); err != nil {
+		return nil, fmt.Errorf("assay %q: %w", field.Assay.Name, err)
+	}
+	s.factor = s.field.Dispersion(&s.result)
+	base, err := c.single()
+	if base != nil {
+		s.base, s.factor = base, s.factor.Plus(base.fitter.Dispersion(&base.result))
+	}
+	return s, err
+}
+
+// ratioAt is the ratio at the i-th percent. The posterior may be nil.
+func (c *Comparer) ratioAt(i int, s *sharedDoses, posterior *doseresp.RatioPosterior) RatioAt {
+	p := c.options.percents()[i]
+	own, other := s.field.SharedLogDose(&s.result, p, s.factor), c.doses[i]
+	if s.base != nil {
+		other = s.base.fitter.SharedLogDose(&s.base.result, p, s.factor)
+	}
+	r := RatioAt{Percent: p, Ratio: doseresp.NewRatio(own, other, posterior, c.options.level())}
+	r.Beyond, r.Natural = c.lc[i].place(own, c.options.level())
+	return r
+}
+
+// tellingPosterior is the posterior of a population, nil where it would hand back
+// its prior.
+func tellingPosterior(a *Analysis) *doseresp.Posterior {
+	if tellsNoDose(a.Fit.Status) {
+		return nil
+	}
+	return a.Limits.Posterior
 }
 
 // tellsNoDose says that counts set no bound to the LC50.
@@ -282,18 +308,42 @@ func tellsNoDose(s doseresp.Status) bool {
 
 // bands turns the posterior of the ratio into a probability for each band.
 func (c *Comparer) bands(out *Comparison, posterior *doseresp.Posterior) {
-	rules := c.options.Bands
-	if c.banded == nil || posterior == nil {
-		return
-	}
-	ratio := doseresp.NewRatioPosterior(posterior.Distribution(rules.Percent), c.banded)
-	above := 0.0
-	for _, band := range rules.Bands {
-		p := max(above, ratio.ProbabilityAbove(band.From)) // which rounding may let fall
-		out.Bands = append(out.Bands, BandChance{band, p - above})
-		above = p
+	if c.banded != nil && posterior != nil {
+		out.Bands = c.BandsOf(posterior.Distribution(c.options.Bands.Percent))
 	}
 }
+
+// BandsOf returns the probability of each band for an LCp, that which the bands
+// are about, with a distribution of log10 LCp. There are none without bands, or
+// where the baseline tells of no distribution.
+func (c *Comparer) BandsOf(own *doseresp.DoseDistribution) (out []BandChance) {
+	if c.banded == nil {
+		return nil
+	}
+	ratio := doseresp.NewRatioPosterior(own, c.banded)
+	above := 0.0
+	for _, band := range c.options.Bands.Bands {
+		p := max(above, ratio.ProbabilityAbove(band.From)) // which rounding may let fall
+		out = append(out, BandChance{band, p - above})
+		above = p
+	}
+	return out
+}
+
+// RatioOf is the ratio at LC50 of an LC50 that was made elsewhere, such as the
+// mean of several assays. It panics unless LC50 is among the percents.
+func (c *Comparer) RatioOf(own doseresp.LogDose) RatioAt {
+	i := slices.Index(c.options.percents(), 50)
+	if i < 0 {
+		panic("bioassay: a comparer without LC50")
+	}
+	r := RatioAt{Percent: 50, Ratio: doseresp.NewRatio(own, c.doses[i], nil, c.options.level())}
+	r.Beyond, r.Natural = c.lc[i].place(own, c.options.level())
+	return r
+}
+
+// Baseline is the baseline that is compared with.
+func (c *Comparer) Baseline() *Baseline { return c.baseline }
 
 // lines tests the line of the field assay against that of the baseline.
 func (c *Comparer) lines(out *Comparison, counts []doseresp.Container) (err error) {

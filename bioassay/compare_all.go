@@ -161,11 +161,11 @@ func CompareAll(fields []Assay, comparers []*Comparer, done func()) ([]*Comparis
 }
 
 func compareOne(a Assay, comparers []*Comparer) (*Comparison, error) {
-	c, err := matching(a, comparers)
+	i, err := MatchComparer(a, comparers)
 	if err != nil {
 		return nil, err
 	}
-	return c.Compare(a)
+	return comparers[i].Compare(a)
 }
 
 // comparableWith is Comparable with a baseline, but that a blank acaricide or
@@ -181,16 +181,16 @@ func comparableWith(a Assay, b *Baseline) ([]Warning, error) {
 	return Comparable(a, example)
 }
 
-// matching finds the one baseline that an assay can be compared with.
-func matching(a Assay, comparers []*Comparer) (*Comparer, error) {
-	var found []*Comparer
+// MatchComparer finds the one baseline that an assay can be compared with.
+func MatchComparer(a Assay, comparers []*Comparer) (int, error) {
+	var found []int
 	var nearest error // of a baseline of the same acaricide
-	for _, c := range comparers {
+	for i, c := range comparers {
 		_, err := comparableWith(a, c.baseline)
 		var m *NotComparableError
 		switch {
 		case err == nil:
-			found = append(found, c)
+			found = append(found, i)
 		case errors.As(err, &m) && (m.Field != "acaricide" || len(comparers) == 1):
 			nearest = err
 		}
@@ -200,14 +200,14 @@ func matching(a Assay, comparers []*Comparer) (*Comparer, error) {
 		return found[0], nil
 	case len(found) > 1:
 		names := make([]string, len(found))
-		for i, c := range found {
-			names[i] = c.baseline.Name
+		for i, k := range found {
+			names[i] = comparers[k].baseline.Name
 		}
-		return nil, fmt.Errorf("assay %s: several baselines would fit: %s; choose one by its name", located(a.Name, a.origin()), quoted(names))
+		return -1, fmt.Errorf("assay %s: several baselines would fit: %s; choose one by its name", located(a.Name, a.origin()), quoted(names))
 	case nearest != nil:
-		return nil, nearest
+		return -1, nearest
 	}
-	return nil, fmt.Errorf("assay %s: %w: none is of %s; test susceptible mites with it, under the same protocol",
+	return -1, fmt.Errorf("assay %s: %w: none is of %s; test susceptible mites with it, under the same protocol",
 		located(a.Name, a.origin()), ErrNoBaseline, orBlank(a.Acaricide))
 }
 

@@ -17,7 +17,10 @@ import (
 )
 
 func TestTablesAreWhatTheGeneratorWrites(t *testing.T) {
-	embedded := map[string][]byte{"counts.csv": Counts(), "apiaries.csv": Apiaries(), "truth.csv": Truth()}
+	embedded := map[string][]byte{
+		"counts.csv": Counts(), "apiaries.csv": Apiaries(), "truth.csv": Truth(), "coast.geojson": Coast(),
+		"programme-counts.csv": ProgrammeCounts(), "programme-apiaries.csv": ProgrammeApiaries(), "programme-truth.csv": ProgrammeTruth(),
+	}
 	generated := coast.Files()
 	if len(generated) != len(embedded) {
 		t.Errorf("%d tables generated, %d embedded", len(generated), len(embedded))
@@ -30,18 +33,23 @@ func TestTablesAreWhatTheGeneratorWrites(t *testing.T) {
 }
 
 func TestTablesAreCopies(t *testing.T) {
-	for name, table := range map[string]func() []byte{"counts": Counts, "apiaries": Apiaries, "truth": Truth} {
+	for name, table := range map[string]func() []byte{
+		"counts": Counts, "apiaries": Apiaries, "truth": Truth, "coast": Coast,
+		"counts of the programme": ProgrammeCounts, "its apiaries": ProgrammeApiaries, "its truth": ProgrammeTruth,
+	} {
 		table()[0] = '!'
-		if table()[0] != 'a' {
+		if table()[0] == '!' {
 			t.Errorf("%s: a caller can change the table of the next", name)
 		}
 	}
 }
 
 // readCounts reads the counts as the program does.
-func readCounts(t *testing.T) []bioassay.Assay {
+func readCounts(t *testing.T) []bioassay.Assay { return readTable(t, Counts()) }
+
+func readTable(t *testing.T, counts []byte) []bioassay.Assay {
 	t.Helper()
-	table, err := tables.Read("counts.csv", bytes.NewReader(Counts()))
+	table, err := tables.Read("counts.csv", bytes.NewReader(counts))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +60,12 @@ func readCounts(t *testing.T) []bioassay.Assay {
 }
 
 func TestCountsAreReadAsTheyWereDrawn(t *testing.T) {
-	read, drawn := readCounts(t), coast.Assays()
+	compareWithDrawn(t, readCounts(t), coast.Assays())
+	compareWithDrawn(t, readTable(t, ProgrammeCounts()), coast.ProgrammeAssays())
+}
+
+func compareWithDrawn(t *testing.T, read, drawn []bioassay.Assay) {
+	t.Helper()
 	if len(read) != len(drawn) {
 		t.Fatalf("%d assays read, %d drawn", len(read), len(drawn))
 	}
@@ -137,13 +150,15 @@ func TestApiariesStandInTheOpenSea(t *testing.T) {
 
 // stated is a row of the table of truths.
 type stated struct {
-	season, story string
+	apiary, acaricide, season, story string
 	sim.Truth
 }
 
-func readTruth(t *testing.T) map[string]stated {
+func readTruth(t *testing.T) map[string]stated { return readTruths(t, Truth()) }
+
+func readTruths(t *testing.T, table []byte) map[string]stated {
 	t.Helper()
-	rows, err := csv.NewReader(bytes.NewReader(Truth())).ReadAll()
+	rows, err := csv.NewReader(bytes.NewReader(table)).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +179,7 @@ func readTruth(t *testing.T) map[string]stated {
 		if err != nil {
 			t.Fatal(err)
 		}
-		truths[row[0]] = stated{row[3], row[11], sim.Truth{
+		truths[row[0]] = stated{row[1], row[2], row[3], row[11], sim.Truth{
 			Link: link, LC50: number("lc50"), Slope: number("slope"), NaturalMortality: number("natural_mortality"),
 			Rho: number("rho"), ResistantFraction: number("resistant_fraction"), ResistantShift: number("resistant_shift"),
 		}}

@@ -9,22 +9,23 @@ import (
 	"vialwise/doseresp/sim"
 )
 
-// seed and the layout of its streams. Stream drawStreams*i + k is draw k
-// of the i-th assay; the truths of ordinary populations have streams of their
-// own, above all of these.
+// Seeds of the two data sets, and the layout of their streams. Stream
+// drawStreams*i + k is draw k of the i-th assay; the truths of ordinary
+// populations have streams of their own, above all of these.
 const (
-	seed         = 2031
+	seed          = 2031
+	programmeSeed = 2033
+
 	drawStreams  = 1 << 20
 	truthStreams = 1 << 40
 )
 
 const (
-	concentrations = 6
-	spacing        = 2.0  // factor between concentrations
-	belowBaseline  = 0.25 // the lowest, as a fraction of the LC50 of the baseline
-	missingRate    = 0.008
-	moribundRate   = 0.04 // of the mites that respond
-	openRate       = 0.1  // assays read without blinding
+	spacing       = 2.0  // factor between concentrations
+	belowBaseline = 0.25 // the usual lowest, as a fraction of the LC50 of the baseline
+	missingRate   = 0.008
+	moribundRate  = 0.04 // of the mites that respond
+	openRate      = 0.1  // assays read without blinding
 )
 
 // drawn is an assay with the plan it came from.
@@ -33,18 +34,18 @@ type drawn struct {
 	assay bioassay.Assay
 }
 
-// draw draws every planned assay.
-func draw() []drawn {
+// draw draws every planned assay of a data set with a seed of its own.
+func draw(plans []plan, seed uint64) []drawn {
 	var all []drawn
-	for i, p := range plans() {
-		all = append(all, drawUntil(p, uint64(i)*drawStreams))
+	for i, p := range plans {
+		all = append(all, drawUntil(p, seed, uint64(i)*drawStreams))
 	}
 	return all
 }
 
 // drawUntil takes the first draw that shows what the story tells, and says in
 // the story which one it was: a chosen draw is no random one.
-func drawUntil(p plan, stream uint64) drawn {
+func drawUntil(p plan, seed, stream uint64) drawn {
 	for k := range uint64(drawStreams) {
 		a := assay(p, sim.NewSource(seed, stream+k))
 		if p.want == nil {
@@ -68,11 +69,14 @@ func assay(p plan, s *sim.Source) bioassay.Assay {
 		ExposureHours: bioassay.Known(exposureHours), ReadingHours: bioassay.Known(readingHours),
 	}
 	like := common(s)
-	labels := shuffled((concentrations+1)*p.size.vials, s)
-	doses := sim.GeometricDoses(belowBaseline*p.active.lc50, spacing, concentrations)
-	for _, dose := range append([]float64{0}, doses...) {
-		mortality := p.truth.Mortality(dose)
-		for range p.size.vials {
+	labels := shuffled(p.size.controls+p.size.concentrations*p.size.vials, s)
+	doses := sim.GeometricDoses(p.size.lowest*p.active.lc50, spacing, p.size.concentrations)
+	for i, dose := range append([]float64{0}, doses...) {
+		mortality, vials := p.truth.Mortality(dose), p.size.vials
+		if i == 0 {
+			vials = p.size.controls
+		}
+		for range vials {
 			c := like
 			c.Label = fmt.Sprintf("V%02d", labels[len(a.Containers)])
 			c.Concentration = dose

@@ -9,22 +9,32 @@ type place struct {
 	code, name, region  string
 	latitude, longitude float64
 	contact             string
+	untold              untold
 }
+
+// untold is what the table of apiaries keeps back.
+type untold uint8
+
+const (
+	nothing untold = iota
+	theRegion
+	thePosition
+)
 
 // places stand on a coast that was invented together with their names. The
 // coordinates are in the open North Atlantic, midway between Newfoundland and
 // the Azores, so that no map can point at anyone's hives.
 var places = []place{
-	{"A01", "Dorvassy", "Yrdemoor", 41.62, -45.91, "invented-11"},
-	{"A02", "Liskembra", "Yrdemoor", 41.48, -45.37, "invented-24"},
-	{"A03", "Hærvola", "Yrdemoor", 41.31, -45.74, "invented-08"},
-	{"A04", "Tibbenholm", "Cormavelle", 40.88, -45.22, "invented-35"},
-	{"A05", "Wrendicott", "Cormavelle", 40.73, -44.69, "invented-19"},
-	{"A06", "Quennacre", "Cormavelle", 40.55, -45.05, "invented-42"},
-	{"A07", "Prévonel", "Cormavelle", 40.41, -44.58, "invented-27"},
-	{"A08", "Gostelund", "Saskellan", 39.97, -44.83, "invented-03"},
-	{"A09", "Marrisquay", "Saskellan", 39.82, -44.31, "invented-16"},
-	{"A10", "Fennegarth", "Saskellan", 39.64, -44.62, "invented-30"},
+	{"A01", "Dorvassy", "Yrdemoor", 41.62, -45.91, "invented-11", nothing},
+	{"A02", "Liskembra", "Yrdemoor", 41.48, -45.37, "invented-24", nothing},
+	{"A03", "Hærvola", "Yrdemoor", 41.31, -45.74, "invented-08", nothing},
+	{"A04", "Tibbenholm", "Cormavelle", 40.88, -45.22, "invented-35", nothing},
+	{"A05", "Wrendicott", "Cormavelle", 40.73, -44.69, "invented-19", nothing},
+	{"A06", "Quennacre", "Cormavelle", 40.55, -45.05, "invented-42", nothing},
+	{"A07", "Prévonel", "Cormavelle", 40.41, -44.58, "invented-27", nothing},
+	{"A08", "Gostelund", "Saskellan", 39.97, -44.83, "invented-03", nothing},
+	{"A09", "Marrisquay", "Saskellan", 39.82, -44.31, "invented-16", nothing},
+	{"A10", "Fennegarth", "Saskellan", 39.64, -44.62, "invented-30", nothing},
 }
 
 // active is an acaricide with an invented susceptibility.
@@ -62,6 +72,12 @@ var seasons = []season{
 	{"2032-spring", 2032, 3, 20},
 	{"2032-autumn", 2032, 9, 5},
 }
+
+// programmeSeasons are those of the programme: the same and a third year.
+var programmeSeasons = append(seasons[:len(seasons):len(seasons)],
+	season{"2033-spring", 2033, 3, 20},
+	season{"2033-autumn", 2033, 9, 5},
+)
 
 // number writes a number with as many digits as it has.
 func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

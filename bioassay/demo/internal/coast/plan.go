@@ -23,13 +23,16 @@ type plan struct {
 
 // size is how many mites go where.
 type size struct {
-	vials, least, most int // vials of each concentration, mites in each
+	controls, vials int     // untreated vials, and those of each concentration
+	least, most     int     // mites in each
+	concentrations  int     // each twice the one before
+	lowest          float64 // concentration, as a fraction of the LC50 of the baseline
 }
 
 var (
-	usualSize    = size{3, 10, 15}
-	baselineSize = size{4, 12, 15}
-	fewMites     = size{2, 4, 4}
+	usualSize    = size{3, 3, 10, 15, 6, belowBaseline}
+	baselineSize = size{4, 4, 12, 15, 6, belowBaseline}
+	fewMites     = size{2, 2, 4, 4, 6, belowBaseline}
 )
 
 // tested is what each apiary tests in each season, by the letters of actives:

@@ -6,22 +6,31 @@ import (
 	"strconv"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/demo/internal/shore"
 )
 
-// Files returns the demo tables by file name.
+// Files returns the demo files by name.
 func Files() map[string][]byte {
-	all := draw()
+	all, programme := draw(plans(), seed), draw(programmePlans(), programmeSeed)
 	return map[string][]byte{
-		"counts.csv":   table(countHeader, countRows(all)),
-		"apiaries.csv": table(apiaryHeader, apiaryRows()),
-		"truth.csv":    table(truthHeader, truthRows(all)),
+		"counts.csv":             table(countHeader, countRows(all)),
+		"apiaries.csv":           table(apiaryHeader, apiaryRows(places)),
+		"truth.csv":              table(truthHeader, truthRows(all)),
+		"programme-counts.csv":   table(countHeader, countRows(programme)),
+		"programme-apiaries.csv": table(apiaryHeader, apiaryRows(programmePlaces())),
+		"programme-truth.csv":    table(truthHeader, truthRows(programme)),
+		"coast.geojson":          shore.Draw().GeoJSON(),
 	}
 }
 
 // Assays returns what is in counts.csv as values.
-func Assays() []bioassay.Assay {
-	var assays []bioassay.Assay
-	for _, d := range draw() {
+func Assays() []bioassay.Assay { return assays(draw(plans(), seed)) }
+
+// ProgrammeAssays returns what is in programme-counts.csv as values.
+func ProgrammeAssays() []bioassay.Assay { return assays(draw(programmePlans(), programmeSeed)) }
+
+func assays(all []drawn) (assays []bioassay.Assay) {
+	for _, d := range all {
 		assays = append(assays, d.assay)
 	}
 	return assays
@@ -56,9 +65,16 @@ func countRows(all []drawn) (rows [][]string) {
 	return rows
 }
 
-func apiaryRows() (rows [][]string) {
+func apiaryRows(places []place) (rows [][]string) {
 	for _, p := range places {
-		rows = append(rows, []string{p.code, p.region, number(p.latitude), number(p.longitude), p.contact})
+		row := []string{p.code, p.region, number(p.latitude), number(p.longitude), p.contact}
+		switch p.untold {
+		case theRegion:
+			row[1] = ""
+		case thePosition:
+			row[2], row[3] = "", ""
+		}
+		rows = append(rows, row)
 	}
 	return rows
 }

@@ -1,0 +1,61 @@
+package coast
+
+// programmePlaces are the apiaries of the programme: those of the first data
+// set and fifty more.
+func programmePlaces() []place { return append(places[:len(places):len(places)], further...) }
+
+// further places lie in neighbourhoods around the first ones, with a few far
+// from any other, two of these on islands. All are on the land of package
+// shore.
+var further = []place{
+	{"B11", "Ulvhessa", "Yrdemoor", 41.36, -45.70, "invented-105", nothing},
+	{"B12", "Brynnemarr", "Yrdemoor", 41.35, -45.65, "invented-137", nothing},
+	{"B13", "Tolgravane", "Yrdemoor", 41.36, -45.80, "invented-174", nothing},
+	{"B14", "Jorvendell", "Yrdemoor", 41.31, -45.77, "invented-133", nothing},
+	{"B15", "Skeldarno", "Yrdemoor", 41.32, -45.71, "invented-175", nothing},
+	{"B16", "Vintermoyle", "Yrdemoor", 41.25, -45.70, "invented-103", nothing},
+	{"B17", "Ragnessel", "Yrdemoor", 41.34, -45.73, "invented-135", nothing},
+	{"B18", "Yttrefell", "Yrdemoor", 41.46, -45.29, "invented-171", nothing},
+	{"B19", "Halvmarrow", "Yrdemoor", 41.52, -45.43, "invented-126", nothing},
+	{"B20", "Gnissvatn", "Yrdemoor", 41.50, -45.27, "invented-176", nothing},
+	{"B21", "Dyrrestad", "Yrdemoor", 41.55, -45.39, "invented-129", nothing},
+	{"B22", "Møsteraune", "Yrdemoor", 41.64, -45.88, "invented-138", nothing},
+	{"B23", "Eskelhythe", "Yrdemoor", 41.58, -45.89, "invented-197", nothing},
+	{"B24", "Torvigarth", "Yrdemoor", 41.16, -45.25, "invented-116", nothing},
+	{"B25", "Kvannelow", "Yrdemoor", 41.74, -45.55, "invented-195", nothing},
+	{"B26", "Belcourance", "Cormavelle", 40.58, -44.95, "invented-168", nothing},
+	{"B27", "Trevissard", "Cormavelle", 40.58, -45.04, "invented-119", nothing},
+	{"B28", "Sallowmere", "Cormavelle", 40.59, -45.16, "invented-145", nothing},
+	{"B29", "Corvignelle", "Cormavelle", 40.52, -45.12, "invented-136", nothing},
+	{"B30", "Pellandry", "Cormavelle", 40.62, -45.08, "invented-160", nothing},
+	{"B31", "Morwissel", "Cormavelle", 40.46, -45.09, "invented-186", nothing},
+	{"B32", "Chantrevane", "Cormavelle", 40.49, -44.98, "invented-142", nothing},
+	{"B33", "Dulverance", "Cormavelle", 40.64, -45.08, "invented-118", nothing},
+	{"B34", "Ossemarle", "Cormavelle", 40.62, -44.95, "invented-153", nothing},
+	{"B35", "Brackenvelle", "Cormavelle", 40.83, -45.22, "invented-164", nothing},
+	{"B36", "Tarrowisse", "Cormavelle", 40.88, -45.26, "invented-183", nothing},
+	{"B37", "Lanvellick", "Cormavelle", 40.85, -45.30, "invented-112", theRegion},
+	{"B38", "Quillebrant", "Cormavelle", 40.79, -44.72, "invented-143", nothing},
+	{"B39", "Verdamoor", "Cormavelle", 40.70, -44.76, "invented-179", nothing},
+	{"B40", "Hautrelle", "Cormavelle", 40.74, -44.76, "invented-128", nothing},
+	{"B41", "Penmarrance", "Cormavelle", 40.71, -44.61, "invented-158", nothing},
+	{"B42", "Roscavelle", "Cormavelle", 40.37, -44.61, "invented-167", nothing},
+	{"B43", "Galtenoire", "Cormavelle", 40.39, -44.59, "invented-148", nothing},
+	{"B44", "Wethercombray", "Cormavelle", 40.41, -44.50, "invented-177", nothing},
+	{"B45", "Fénistelle", "Cormavelle", 40.80, -45.74, "invented-146", nothing},
+	{"B46", "Aubrecourne", "Cormavelle", 40.60, -43.92, "invented-156", nothing},
+	{"B47", "Draskell", "Saskellan", 39.99, -44.79, "invented-163", nothing},
+	{"B48", "Ostrapool", "Saskellan", 39.95, -44.83, "invented-190", nothing},
+	{"B49", "Kelvarrin", "Saskellan", 40.00, -44.83, "invented-102", nothing},
+	{"B50", "Sundrigal", "Saskellan", 39.93, -44.78, "invented-134", nothing},
+	{"B51", "Morraskeen", "Saskellan", 39.98, -44.86, "invented-111", nothing},
+	{"B52", "Teshkellow", "Saskellan", 39.60, -44.56, "invented-149", nothing},
+	{"B53", "Pavendrick", "Saskellan", 39.58, -44.56, "invented-192", nothing},
+	{"B54", "Larkhessel", "Saskellan", 39.66, -44.67, "invented-122", nothing},
+	{"B55", "Oranstoke", "Saskellan", 39.70, -44.56, "invented-173", nothing},
+	{"B56", "Vessimund", "Saskellan", 39.67, -44.61, "invented-161", thePosition},
+	{"B57", "Thrayquay", "Saskellan", 39.82, -44.36, "invented-106", nothing},
+	{"B58", "Gullanmarsh", "Saskellan", 39.88, -44.32, "invented-170", nothing},
+	{"B59", "Ironkeld", "Saskellan", 39.60, -45.48, "invented-150", nothing},
+	{"B60", "Nessarvon", "Saskellan", 40.08, -45.28, "invented-155", nothing},
+}
