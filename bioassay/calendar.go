@@ -1,5 +1,12 @@
 package bioassay
 
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
 // Calendar says in which season a day lies: the meteorological seasons of a
 // hemisphere, or those that a programme has defined.
 type Calendar struct {
@@ -16,16 +23,135 @@ type SeasonStart struct {
 	Day   int
 }
 
+// String returns name and day, such as "early 02-15".
+func (s SeasonStart) String() string { return fmt.Sprintf("%s %02d-%02d", s.Name, s.Month, s.Day) }
+
+// meteorological are the seasons of a hemisphere by rising day of the year.
+func meteorological(h Hemisphere) []SeasonStart {
+	names := quarters[h]
+	return []SeasonStart{{names[1], 3, 1}, {names[2], 6, 1}, {names[3], 9, 1}, {names[0], 12, 1}}
+}
+
+func (c Calendar) starts() []SeasonStart {
+	if len(c.Starts) > 0 {
+		return c.Starts
+	}
+	return meteorological(c.Hemisphere)
+}
+
 // Of returns the season of a day, the zero Season of the zero Date.
 func (c Calendar) Of(d Date) Season {
-	if len(c.Starts) == 0 || d.IsZero() {
-		return SeasonOf(d, c.Hemisphere)
+	if d.IsZero() {
+		return Season{}
 	}
-	season := Season{Year: d.Year - 1, Name: c.Starts[len(c.Starts)-1].Name}
-	for _, s := range c.Starts {
+	starts := c.starts()
+	season := Season{Year: d.Year - 1, Name: starts[len(starts)-1].Name}
+	for _, s := range starts {
 		if int(d.Month) > s.Month || int(d.Month) == s.Month && d.Day >= s.Day {
 			season = Season{Year: d.Year, Name: s.Name}
 		}
 	}
 	return season
+}
+
+// Begin returns the first day of a season, the zero Date for a season that the
+// calendar does not know.
+func (c Calendar) Begin(s Season) Date {
+	for _, start := range c.starts() {
+		if start.Name == s.Name {
+			return Date{Year: s.Year, Month: time.Month(start.Month), Day: start.Day}
+		}
+	}
+	return Date{}
+}
+
+// Compare returns -1, 0 or +1 as a begins before, with or after b. Seasons that
+// the calendar does not know come first.
+func (c Calendar) Compare(a, b Season) int { return c.Begin(a).Compare(c.Begin(b)) }
+
+// mostSeasons is the number of seasons that Between returns at most.
+const mostSeasons = 4000
+
+// Between returns every season from one to another, both included; none where
+// the first is the later one or the calendar does not know one of them.
+func (c Calendar) Between(from, to Season) (out []Season) {
+	if c.Begin(from).IsZero() || c.Begin(to).IsZero() {
+		return nil
+	}
+	starts := c.starts()
+	i := slices.IndexFunc(starts, func(s SeasonStart) bool { return s.Name == from.Name })
+	for year := from.Year; len(out) < mostSeasons; {
+		s := Season{Year: year, Name: starts[i].Name}
+		if c.Compare(s, to) > 0 {
+			return out
+		}
+		out = append(out, s)
+		if i++; i == len(starts) {
+			i, year = 0, year+1
+		}
+	}
+	return out
+}
+
+// ParseSeason reads a season as String writes it, "2031-spring".
+func (c Calendar) ParseSeason(text string) (Season, error) {
+	year, name, ok := strings.Cut(text, "-")
+	var s Season
+	if _, err := fmt.Sscanf(year, "%d", &s.Year); err != nil || !ok || fmt.Sprint(s.Year) != year {
+		return Season{}, fmt.Errorf("season %q is not written as year and name, such as %s", text, Season{2031, c.starts()[0].Name})
+	}
+	s.Name = name
+	if c.Begin(s).IsZero() {
+		var names []string
+		for _, start := range c.starts() {
+			names = append(names, start.Name)
+		}
+		return Season{}, fmt.Errorf("season %q: the calendar has no %q; its seasons are %s", text, name, strings.Join(names, ", "))
+	}
+	return s, nil
+}
+
+// Check reports what keeps the seasons of a programme from being a calendar: no
+// name or one given twice, a day that not every year has, or an order that is not
+// that of the year.
+func (c Calendar) Check() error {
+	named := map[string]bool{}
+	for i, s := range c.Starts {
+		day := time.Date(2031, time.Month(s.Month), s.Day, 0, 0, 0, 0, time.UTC) // no leap year
+		switch {
+		case strings.TrimSpace(s.Name) == "":
+			return fmt.Errorf("season %d has no name", i+1)
+		case named[s.Name]:
+			return fmt.Errorf("two seasons are named %q", s.Name)
+		case s.Month < 1 || s.Month > 12 || int(day.Month()) != s.Month || day.Day() != s.Day:
+			return fmt.Errorf("season %q cannot begin on %02d-%02d, a day that not every year has", s.Name, s.Month, s.Day)
+		case i > 0 && (c.Starts[i-1].Month > s.Month || c.Starts[i-1].Month == s.Month && c.Starts[i-1].Day >= s.Day):
+			return fmt.Errorf("season %q begins on %02d-%02d, not after season %q; list them as they follow one another from January on", s.Name, s.Month, s.Day, c.Starts[i-1].Name)
+		}
+		named[s.Name] = true
+	}
+	return nil
+}
+
+// HemisphereOfAll returns the hemisphere in which apiaries stand, north where none
+// has a latitude. It fails where they stand in both, since one word for a season
+// would then mean two times of the year.
+func HemisphereOfAll(apiaries []Apiary) (Hemisphere, error) {
+	var example [2]string
+	var seen [2]bool
+	for _, a := range apiaries {
+		if a.Latitude.Known {
+			h := HemisphereOf(a.Latitude.Value)
+			if !seen[h] {
+				seen[h], example[h] = true, a.Code
+			}
+		}
+	}
+	if seen[North] && seen[South] {
+		return North, fmt.Errorf("apiary %q lies north and apiary %q south of the equator, where seasons differ; say which hemisphere names them with --hemisphere, or track one half at a time", example[North], example[South])
+	}
+	if seen[South] {
+		return South, nil
+	}
+	return North, nil
 }

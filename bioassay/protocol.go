@@ -71,6 +71,7 @@ type Programme struct {
 	RuleSets  []RuleSet
 	Fallback  []string // rule sets for assays that name no known protocol
 	Overrides []Override
+	Calendar  *Calendar // of its own, nil where it leaves it to the hemisphere of the apiaries
 }
 
 // Protocol returns the protocol of a name.

@@ -71,6 +71,7 @@ type Season struct {
 	Difference doseresp.Difference
 	Natural    bioassay.Natural
 	Bands      []float64         // probability of each band, nil for none
+	Bounds     int               // assays beside the mean of others, of which only a bound is known
 	Fraction   bioassay.Interval // of the assay with the most mites
 	FractionP  float64
 	WholeShift bool

@@ -46,3 +46,14 @@ func writeBaselines(w io.Writer, b *render.Baselines, format, mark string) error
 	}
 	return render.WriteBaselines(w, b, format)
 }
+
+// writeTracks writes a tracking in a format of resultFormats.
+func writeTracks(w io.Writer, t *render.Tracks, format, mark string) error {
+	switch format {
+	case report.Format:
+		return report.WriteTracks(w, t, mark)
+	case render.BookFormat:
+		return render.WriteTracksBook(w, t)
+	}
+	return render.WriteTracks(w, t, format)
+}

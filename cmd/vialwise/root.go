@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -32,7 +33,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	root.SetIn(stdin)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
-	err := root.Execute()
+	err := root.ExecuteContext(context.Background())
 	var usage usageError
 	switch {
 	case err == nil:
@@ -69,7 +70,7 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
+	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newTrack(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
 	root.SetHelpCommand(newHelp(root))
 	return root
 }

@@ -1,0 +1,137 @@
+package track
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+
+	"vialwise/bioassay"
+)
+
+// shares returns the expected share of apiaries in each band, and that above
+// each bound between two bands, from every apiary's own probabilities.
+func (w *work) shares(chances [][]float64) (bands []float64, shares []Share) {
+	if w.bands == nil || len(chances) == 0 {
+		return nil, nil
+	}
+	bands = MeanShares(chances)
+	above := make([]float64, len(chances))
+	for k := range len(w.bands.Bands) - 1 {
+		for i, c := range chances {
+			above[i] = min(above[i]+c[k], 1)
+		}
+		band := w.bands.Bands[k]
+		shares = append(shares, Share{Band: band.Name, Above: band.From, Apiaries: len(chances), Interval: ShareAbove(above, w.level)})
+	}
+	return bands, shares
+}
+
+// MeanShares is the mean of every band's probability over apiaries.
+func MeanShares(chances [][]float64) []float64 {
+	out := make([]float64, len(chances[0]))
+	for _, c := range chances {
+		for k, p := range c {
+			out[k] += p / float64(len(chances))
+		}
+	}
+	return out
+}
+
+// ShareAbove is the share of a region's apiaries that lie above a bound, from the
+// probability of each of n tested ones that it does. The estimate is the mean
+// probability. The number k of tested apiaries above the bound is then
+// Poisson-binomial, and with the tested ones as a random sample of the region's
+// the limits are equal-tailed quantiles of
+//
+//	Σ_k P(k) Beta(k + ½, n - k + ½)
+//
+// which for certain apiaries is Jeffreys' interval (Brown, Cai & DasGupta 2001,
+// Statistical Science 16:101-133, from memory). As there, the lower limit is 0
+// where none can be above, and the upper one 1 where all must be. It panics
+// without an apiary.
+func ShareAbove(p []float64, level float64) bioassay.Interval {
+	if len(p) == 0 {
+		panic("track: a share of no apiary")
+	}
+	mean := 0.0
+	for _, x := range p {
+		mean += x / float64(len(p))
+	}
+	m := mixture{weights: poissonBinomial(p), n: float64(len(p))}
+	tail := (1 - level) / 2
+	out := bioassay.Interval{Estimate: mean, Lower: m.quantile(tail), Upper: m.quantile(1 - tail)}
+	// The mixture may lie to one side of the mean where counts are few.
+	out.Lower, out.Upper = min(out.Lower, mean), max(out.Upper, mean)
+	if m.certain(0) {
+		out.Lower = 0
+	}
+	if m.certain(len(p)) {
+		out.Upper = 1
+	}
+	return out
+}
+
+// negligible is a probability that is dropped from the sums.
+const negligible = 1e-12
+
+// poissonBinomial returns the probability of every number of successes in trials
+// with these probabilities, by adding one trial after the other.
+func poissonBinomial(p []float64) []float64 {
+	weights := make([]float64, len(p)+1)
+	weights[0] = 1
+	low, high := 0, 0 // weights outside are 0
+	for _, x := range p {
+		high++
+		for k := high; k >= low; k-- {
+			w := weights[k] * (1 - x)
+			if k > low {
+				w += weights[k-1] * x
+			}
+			weights[k] = w
+		}
+		for low < high && weights[low] < negligible {
+			weights[low] = 0
+			low++
+		}
+		for high > low && weights[high] < negligible {
+			weights[high] = 0
+			high--
+		}
+	}
+	return weights
+}
+
+// mixture is a mixture of beta distributions over the number above a bound.
+type mixture struct {
+	weights []float64
+	n       float64
+}
+
+func (m mixture) certain(k int) bool { return m.weights[k] > 1-1e-9 }
+
+func (m mixture) below(x float64) float64 {
+	sum := 0.0
+	for k, w := range m.weights {
+		if w > 0 {
+			sum += w * mathext.RegIncBeta(float64(k)+0.5, m.n-float64(k)+0.5, x)
+		}
+	}
+	return sum
+}
+
+// quantile inverts below by halving.
+func (m mixture) quantile(p float64) float64 {
+	low, high := 0.0, 1.0
+	for range 60 {
+		middle := low + (high-low)/2
+		if m.below(middle) < p {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	if math.IsNaN(low) {
+		panic("track: an impossible share")
+	}
+	return low + (high-low)/2
+}

@@ -1,0 +1,313 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"vialwise/bioassay"
+	"vialwise/bioassay/registry"
+	"vialwise/bioassay/tables"
+	"vialwise/bioassay/track"
+	"vialwise/cmd/vialwise/internal/render"
+)
+
+// trackFlags choose what is followed over the seasons, for every command that
+// does: the counts of a registry, or those of files.
+type trackFlags struct {
+	model      fitFlags
+	compare    compareFlags
+	registry   registryFlags
+	apiaries   string
+	hemisphere string
+	horizon    int
+	filter     filterFlags
+}
+
+// filterFlags choose a part of the assays.
+type filterFlags struct {
+	apiaries, regions, acaricides, protocols []string
+	from, to                                 string
+}
+
+func (f *trackFlags) register(flags *pflag.FlagSet) {
+	f.model.registerModel(flags)
+	f.compare.register(flags)
+	f.registry.register(flags)
+	flags.StringVar(&f.apiaries, "apiaries", "", "table of apiaries, with their regions and places, beside count tables")
+	flags.StringVar(&f.hemisphere, "hemisphere", "", "north or south, which names the seasons (default: that of the programme, else that of the apiaries)")
+	flags.IntVar(&f.horizon, "horizon", track.DefaultHorizon, "number of the newest seasons in which an apiary must have a result")
+	f.filter.register(flags)
+}
+
+func (f *filterFlags) register(flags *pflag.FlagSet) {
+	flags.StringSliceVar(&f.apiaries, "apiary", nil, "codes of apiaries, comma-separated (default: all)")
+	flags.StringSliceVar(&f.regions, "region", nil, "regions, comma-separated (default: all)")
+	flags.StringSliceVar(&f.acaricides, "acaricide", nil, "acaricides, comma-separated (default: all)")
+	flags.StringSliceVar(&f.protocols, "protocol", nil, "protocols, comma-separated (default: all)")
+	flags.StringVar(&f.from, "from", "", "first season, such as 2031-spring")
+	flags.StringVar(&f.to, "to", "", "last season")
+}
+
+// wanted returns the filter of assays.
+func (f *filterFlags) wanted(c bioassay.Calendar) (func(bioassay.Assay, string, bioassay.Season) bool, error) {
+	var ends [2]bioassay.Season
+	for i, text := range []string{f.from, f.to} {
+		if text == "" {
+			continue
+		}
+		s, err := c.ParseSeason(text)
+		if err != nil {
+			return nil, usageError{err}
+		}
+		ends[i] = s
+	}
+	if f.from != "" && f.to != "" && c.Compare(ends[0], ends[1]) > 0 {
+		return nil, usageError{fmt.Errorf("--from %s comes after --to %s", f.from, f.to)}
+	}
+	among := func(value string, list []string) bool { return len(list) == 0 || slices.Contains(list, value) }
+	return func(a bioassay.Assay, region string, s bioassay.Season) bool {
+		return among(a.Apiary, f.apiaries) && among(region, f.regions) && among(a.Acaricide, f.acaricides) && among(a.Protocol, f.protocols) &&
+			(f.from == "" || c.Compare(s, ends[0]) >= 0) && (f.to == "" || c.Compare(s, ends[1]) <= 0)
+	}, nil
+}
+
+// chosen returns the apiaries that the filter lets pass.
+func (f *filterFlags) chosen(all []bioassay.Apiary) (out []bioassay.Apiary) {
+	for _, a := range all {
+		if (len(f.apiaries) == 0 || slices.Contains(f.apiaries, a.Code)) && (len(f.regions) == 0 || slices.Contains(f.regions, a.Region)) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// tracked is what a tracking stems from.
+type tracked struct {
+	*render.Tracks
+	programme *bioassay.Programme
+	apiaries  []bioassay.Apiary
+	comparers []*bioassay.Comparer // as many as baselines
+}
+
+// run tracks the counts of the files or, without one, of the registry. Only LC50
+// is compared.
+func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, moribundGiven bool, progress *progress) (*tracked, error) {
+	if len(files) == 0 && f.apiaries != "" {
+		return nil, usageError{fmt.Errorf("--apiaries belongs to count tables; a registry holds its own, import them with: vialwise import %s", f.apiaries)}
+	}
+	if f.horizon < 1 {
+		return nil, usageError{fmt.Errorf("horizon %d: at least one season must count as recent", f.horizon)}
+	}
+	analysis, err := f.model.options("text")
+	if err != nil {
+		return nil, err
+	}
+	analysis.Fit.Percents = []float64{50}
+	f.compare.baseline.moribund = moribundGiven
+	var source trackSource
+	if len(files) > 0 {
+		source, err = newFileSource(f, stdin, files)
+	} else {
+		source, err = newRegistrySource(ctx, f)
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer source.close()
+	return f.track(ctx, source, analysis, progress)
+}
+
+// trackSource is where assays come from.
+type trackSource interface {
+	programme() *bioassay.Programme
+	apiaries() []bioassay.Apiary
+	// baselines builds the baselines with what they are called.
+	baselines(o bioassay.CompareOptions) ([]track.Reference, error)
+	// fields are the assays to compare, and how many there are at most.
+	fields() (iter.Seq2[track.Entry, error], int)
+	discarded(bioassay.Assay) string
+	store(settings string) track.Store
+	describe(*render.Tracks)
+	close()
+}
+
+func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bioassay.AnalysisOptions, progress *progress) (*tracked, error) {
+	programme := source.programme()
+	options, err := f.compare.options(analysis, programme)
+	if err != nil {
+		return nil, err
+	}
+	if b := options.Bands; b != nil && b.Percent != 50 {
+		options.Analysis.Fit.Percents = append(options.Analysis.Fit.Percents, b.Percent)
+	}
+	apiaries := f.filter.chosen(source.apiaries())
+	calendar, err := f.calendar(programme, source.apiaries())
+	if err != nil {
+		return nil, err
+	}
+	wanted, err := f.filter.wanted(calendar)
+	if err != nil {
+		return nil, err
+	}
+	references, err := source.baselines(options)
+	if err != nil {
+		return nil, err
+	}
+	out := &tracked{Tracks: &render.Tracks{Version: version, Options: options}, programme: programme, apiaries: apiaries}
+	for _, r := range references {
+		own := options
+		own.Analysis.Moribund = r.Assays[0].Moribund
+		c, err := bioassay.NewComparer(r.Baseline, own)
+		if err != nil {
+			return nil, err
+		}
+		out.comparers = append(out.comparers, c)
+	}
+	out.Options.Analysis.Moribund = references[0].Assays[0].Moribund
+	assays, n := source.fields()
+	progress.begin("tracking", n)
+	out.Tracking, err = track.Run(assays, out.comparers, references, apiaries, track.Options{
+		Compare: options, Calendar: calendar, Horizon: f.horizon, Wanted: wanted, Discarded: source.discarded,
+		Store: source.store(settingsKey(options, references)), Progress: progress.step,
+	})
+	progress.end()
+	if err != nil {
+		return nil, err
+	}
+	source.describe(out.Tracks)
+	return out, ctx.Err()
+}
+
+// calendar is that of the programme, in the hemisphere of the command line, the
+// programme or the apiaries.
+func (f *trackFlags) calendar(p *bioassay.Programme, apiaries []bioassay.Apiary) (c bioassay.Calendar, err error) {
+	if p.Calendar != nil {
+		c = *p.Calendar
+	}
+	switch f.hemisphere {
+	case "north":
+		c.Hemisphere = bioassay.North
+	case "south":
+		c.Hemisphere = bioassay.South
+	case "":
+		if p.Calendar == nil {
+			c.Hemisphere, err = bioassay.HemisphereOfAll(apiaries)
+		}
+	default:
+		err = usageError{fmt.Errorf("hemisphere %q is neither north nor south", f.hemisphere)}
+	}
+	return c, err
+}
+
+// fileSource are count tables with a table of apiaries.
+type fileSource struct {
+	data     *counts
+	rules    *bioassay.Programme
+	places   []bioassay.Apiary
+	judged   *judged
+	flags    baselineFlags
+	compared []bioassay.Assay
+	reasons  map[*bioassay.Container]string
+}
+
+func newFileSource(f *trackFlags, stdin io.Reader, files []string) (*fileSource, error) {
+	if f.registry.path != "" {
+		return nil, usageError{errors.New("count tables and --registry cannot be tracked together; import the tables first")}
+	}
+	data, programme, err := f.compare.baseline.read(stdin, files)
+	if err != nil {
+		return nil, err
+	}
+	s := &fileSource{data: data, rules: programme, flags: f.compare.baseline, reasons: map[*bioassay.Container]string{}}
+	if f.apiaries != "" {
+		table, err := tables.ReadApiariesFile(f.apiaries)
+		if err != nil {
+			return nil, err
+		}
+		s.places = table.Apiaries
+		data.warnings = append(data.warnings, table.Warnings...)
+	}
+	s.judged = judge(data.assays, programme)
+	return s, nil
+}
+
+func (s *fileSource) programme() *bioassay.Programme { return s.rules }
+func (s *fileSource) apiaries() []bioassay.Apiary    { return s.places }
+func (s *fileSource) store(string) track.Store       { return nil }
+func (s *fileSource) close()                         {}
+
+func (s *fileSource) baselines(o bioassay.CompareOptions) ([]track.Reference, error) {
+	baselines, fields, refused, err := s.flags.build(s.judged, s.rules, o)
+	if err != nil {
+		return nil, err
+	}
+	s.compared = fields
+	for _, r := range refused {
+		if r.Assay.Role != bioassay.RoleBaseline && len(r.Assay.Containers) > 0 {
+			s.compared = append(s.compared, r.Assay)
+			s.reasons[&r.Assay.Containers[0]] = r.Err.Error()
+		}
+	}
+	return unversioned(baselines), nil
+}
+
+// unversioned are baselines that no registry has defined.
+func unversioned(baselines []*bioassay.Baseline) (out []track.Reference) {
+	for _, b := range baselines {
+		out = append(out, track.Reference{Baseline: b})
+	}
+	return out
+}
+
+func (s *fileSource) fields() (iter.Seq2[track.Entry, error], int) {
+	return func(yield func(track.Entry, error) bool) {
+		for _, a := range s.compared {
+			if !yield(track.Entry{Assay: a}, nil) {
+				return
+			}
+		}
+	}, len(s.compared)
+}
+
+func (s *fileSource) discarded(a bioassay.Assay) string {
+	if len(a.Containers) == 0 {
+		return ""
+	}
+	return s.reasons[&a.Containers[0]]
+}
+
+func (s *fileSource) describe(t *render.Tracks) {
+	t.Inputs, t.Reading = s.data.inputs, s.data.warnings
+}
+
+// baselineVersion parts the name of a baseline from the version after an @, 0
+// for the newest.
+func baselineVersion(text string) (name string, version int, err error) {
+	i := strings.LastIndex(text, "@")
+	if i < 0 {
+		return text, 0, nil
+	}
+	version, err = strconv.Atoi(text[i+1:])
+	if err != nil || version < 1 {
+		return "", 0, usageError{fmt.Errorf("baseline %q: after the @ stands the number of a version, from 1", text)}
+	}
+	return text[:i], version, nil
+}
+
+// registryState is the registry as results name it.
+func registryState(path string, events []registry.Event) *render.RegistryState {
+	state := &render.RegistryState{File: filepath.Base(path)}
+	if n := len(events); n > 0 {
+		state.Events, state.Head = events[n-1].ID, events[n-1].Hash
+	}
+	return state
+}
