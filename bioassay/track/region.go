@@ -107,6 +107,9 @@ func Pool(y, v []float64, c *bioassay.Comparer, level float64) PooledRatio {
 	}
 	out.Log, out.LogSE = s.Mean, s.StdErr
 	out.Ratio = interval(c.RatioOf(logDose(s, s.Limits)))
+	if len(y) < meta.FewestForLimits { // also of one, whose own limits are those of its series
+		out.Ratio.Lower, out.Ratio.Upper = 0, math.Inf(1)
+	}
 	if len(y) > 1 {
 		out.BetweenSD, out.shrunk = s.SD(), s.Shrunk
 	}

@@ -24,6 +24,7 @@ func schemas(t testing.TB, name string) *jsonschema.Schema {
 	const folder = "https://vialwise.invalid/"
 	for file, data := range map[string][]byte{
 		"fits.schema.json": FitsSchema(), "comparisons.schema.json": ComparisonsSchema(), "baselines.schema.json": BaselinesSchema(),
+		"tracks.schema.json": TracksSchema(),
 	} {
 		doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
 		if err != nil {

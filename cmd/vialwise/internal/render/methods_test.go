@@ -26,13 +26,15 @@ func methodText(t *testing.T, m *Methods, format string) string {
 
 // fullMethods are those of a comparison with every option on.
 func fullMethods() *Methods {
-	return (&Comparisons{
+	m := (&Comparisons{
 		Version: "9.8.7", Inputs: []Input{{"counts.csv", strings.Repeat("0a", 32)}},
 		Options: bioassay.CompareOptions{Analysis: bioassay.AnalysisOptions{
 			Fit:    doseresp.Options{Natural: doseresp.NaturalMortality{Mode: doseresp.AbbottCorrection}},
 			Limits: bioassay.LimitSets{Profile: true, Posterior: true, Bootstrap: true}, Seed: 7, Replicates: 99,
 		}},
 	}).Methods()
+	m.say(trackSentences()...)
+	return m
 }
 
 // TestMethodsFollowTheOptions looks for the words of every choice.

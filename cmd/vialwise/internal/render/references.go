@@ -37,7 +37,7 @@ var references = []Reference{
 	{"fieller1940", "article", []string{"Fieller, E. C."}, 1940, "The biological standardization of insulin", "Supplement to the Journal of the Royal Statistical Society", "7", "1-64", titleMemory},
 	{"finney1971", "book", []string{"Finney, D. J."}, 1971, "Probit Analysis, 3rd edition", "Cambridge University Press", "", "", ""},
 	{"griffiths1973", "article", []string{"Griffiths, D. A."}, 1973, "Maximum likelihood estimation for the beta-binomial distribution and an application to the household distribution of the total number of cases of a disease", "Biometrics", "29", "637-648", fromMemory},
-	{"henderson1975", "article", []string{"Henderson, C. R."}, 1975, "Best linear unbiased estimation and prediction under a selection model", "Biometrics", "31", "423-447", fromMemory},
+	{"henderson1975", "article", []string{"Henderson, C. R."}, 1975, "Best linear unbiased estimation and prediction under a selection model", "Biometrics", "31", "423-447", titleMemory},
 	{"holm1979", "article", []string{"Holm, S."}, 1979, "A simple sequentially rejective multiple test procedure", "Scandinavian Journal of Statistics", "6", "65-70", ""},
 	{"knapp2003", "article", []string{"Knapp, G.", "Hartung, J."}, 2003, "Improved tests for a random effects meta-regression with a single covariate", "Statistics in Medicine", "22", "2693-2710", ""},
 	{"mccullagh1989", "book", []string{"McCullagh, P.", "Nelder, J. A."}, 1989, "Generalized Linear Models, 2nd edition", "Chapman and Hall", "", "", fromMemory},

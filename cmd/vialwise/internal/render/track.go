@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/track"
@@ -89,7 +90,8 @@ func hemisphereWord(h bioassay.Hemisphere) string { return h.String() + "ern hem
 func trackRemarks(t *Tracks) []remark {
 	var all []noted
 	for _, r := range t.Tracking.Baselines {
-		all = append(all, noted{r.Name, r.Warnings})
+		said := slices.DeleteFunc(slices.Clone(r.Warnings), func(w bioassay.Warning) bool { return strings.HasPrefix(string(w.Code), "discriminating-") })
+		all = append(all, noted{ReferenceName(r), said})
 	}
 	for _, s := range t.Tracking.Series {
 		all = append(all, noted{seriesName(s), s.Trend.Warnings})
