@@ -88,7 +88,8 @@ const (
 	SameName         WarningCode = "same-name"         // doubt
 	SameCounts       WarningCode = "same-counts"       // doubt
 	CountedTwice     WarningCode = "counted-twice"     // discard
-	IdleOverride     WarningCode = "idle-override"     // note, on the programme file
+	IdleOverride     WarningCode = "idle-override"     // note, on the programme file or a decision of the registry
+	DecidedAgainst   WarningCode = "decided-against"   // discard, a recorded decision
 )
 
 // judgement is an assay on its way to its findings.

@@ -7,14 +7,17 @@ import (
 )
 
 // Override is a recorded decision to use an assay in spite of one finding that
-// would discard it. It must say who decided, when and why.
+// would discard it or, where it discards, to rest no claim on an assay that no
+// rule discards. It must say who decided, when and why.
 type Override struct {
-	Assay string
-	File  string      // of the assay, with or without its folder; blank where one assay alone has the name
-	Code  WarningCode // of the finding that it lifts
-	By    string      // a person, who answers for it
-	On    Date
-	Why   string
+	Assay    string
+	File     string      // of the assay, with or without its folder; blank where one assay alone has the name
+	Code     WarningCode // of the finding that it lifts, or for which it discards
+	By       string      // a person, who answers for it
+	On       Date
+	Why      string
+	Discards bool
+	Event    int64 // in the history of the registry that it stands in, 0 for one of a programme file
 	Origin
 }
 
@@ -47,7 +50,9 @@ type Verdict struct {
 
 // Decide joins the findings on an assay with the decisions about it. A complete
 // override lifts the discarding findings of its code and no others. One that
-// lifts nothing is itself a finding.
+// lifts nothing is itself a finding. One that discards is a finding that nothing
+// lifts, whether or not the finding that it names is there: whoever decided
+// knew more than the counts.
 func Decide(assay string, findings []Finding, overrides []Override) Verdict {
 	v := Verdict{Assay: assay, Findings: slices.Clone(findings)}
 	lifted := map[WarningCode]bool{}
@@ -57,6 +62,11 @@ func Decide(assay string, findings []Finding, overrides []Override) Verdict {
 		}
 		if why := o.idle(findings); why != "" {
 			v.Findings = append(v.Findings, o.finding(why))
+			continue
+		}
+		if o.Discards {
+			f := o.discarding()
+			v.Findings, v.Reasons = append(v.Findings, f), append(v.Reasons, f)
 			continue
 		}
 		lifted[o.Code] = true
@@ -81,6 +91,9 @@ func (o Override) idle(findings []Finding) string {
 	if err := o.Check(); err != nil {
 		return err.Error()
 	}
+	if o.Discards {
+		return ""
+	}
 	same := func(f Finding) bool { return f.Code == o.Code }
 	i := slices.IndexFunc(findings, same)
 	if i < 0 {
@@ -95,12 +108,25 @@ func (o Override) idle(findings []Finding) string {
 	return ""
 }
 
-// finding is that of an override that lifts nothing. It speaks of the programme
-// file and leaves the assay what it is.
+// finding is that of an override that lifts nothing. It speaks of where the
+// decision is recorded and leaves the assay what it is.
 func (o Override) finding(why string) Finding {
-	return Finding{Severity: Note, Warning: Warning{
+	w := Warning{
 		Code: IdleOverride, Message: "an override in the programme file lifts nothing: " + why,
 		Cure: "correct the assay and code of the override, or delete it", Origin: o.Origin,
+	}
+	if o.Event > 0 {
+		w.Message = fmt.Sprintf("the decision of event %d in the registry lifts nothing: %s", o.Event, why)
+		w.Cure = "take it back with the verdict none, or decide on the finding that was meant"
+	}
+	return Finding{Severity: Note, Warning: w}
+}
+
+// discarding is the finding that an override makes of itself.
+func (o Override) discarding() Finding {
+	return Finding{Severity: Discard, Warning: Warning{
+		Code: DecidedAgainst, Message: fmt.Sprintf("on %v %s decided to rest no claim on the assay, for the finding %s: %s", o.On, o.By, o.Code, o.Why),
+		Cure: "if that no longer holds, let the person who decided take the decision back", Origin: o.Origin,
 	}}
 }
 

@@ -17,7 +17,7 @@ func (p *Programme) Decide(a Assay, findings []Finding) Verdict {
 	for _, o := range p.Overrides {
 		switch {
 		case !o.isOf(a.Name, a.File()):
-		case o.File == "" && twin && o.idle(findings) == "":
+		case o.File == "" && twin && !o.Discards && o.idle(findings) == "":
 			findings = append(findings, o.contested())
 		default:
 			about = append(about, o)
@@ -58,6 +58,9 @@ func (p *Programme) Settle(verdicts []Verdict) {
 
 // liftsIn returns the verdicts whose findings an override would lift.
 func (o Override) liftsIn(verdicts []Verdict) (at []int) {
+	if o.Discards {
+		return nil
+	}
 	for i, v := range verdicts {
 		again := o.Code != CountedTwice && slices.ContainsFunc(v.Findings, func(f Finding) bool { return f.Code == CountedTwice })
 		if o.isOf(v.Assay, v.File) && !again && o.idle(v.Findings) == "" {

@@ -15,7 +15,14 @@ type Timeline struct {
 	Quantity string // name of the axis, such as "Resistance ratio at LC50"
 	Seasons  []Season
 	Baseline [2]float64 // range of the susceptible; zero for none
+
+	Trend      []TrendPoint // the fitted trend, one for each of Seasons; nil for none
+	TrendWords string       // the trend in words, such as "rising 1.4-fold a year (1.1 to 1.8)"
 }
+
+// TrendPoint is the fitted trend in one season with its limits; NaN where it is
+// not drawn.
+type TrendPoint struct{ Lower, Fit, Upper float64 }
 
 // Season is the result of one season. With an Estimate of NaN the season is a
 // gap.

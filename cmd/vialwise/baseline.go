@@ -77,6 +77,7 @@ twice LC99 under each link, with the survival of susceptible mites there.`,
 	model.register(cmd.Flags())
 	output.register(cmd)
 	flags.register(cmd.Flags())
+	cmd.AddCommand(newBaselineDefine(), newBaselineList())
 	return cmd
 }
 

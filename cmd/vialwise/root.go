@@ -57,7 +57,9 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
   vialwise check counts.csv  what is wrong with a table, and with its assays
   vialwise fit counts.csv    the standard table of your own counts
   vialwise compare counts.csv
-                             resistance ratios against the baseline in it`,
+                             resistance ratios against the baseline in it
+  vialwise import counts.csv
+                             your counts into the registry of the programme`,
 		Version:       version,
 		SilenceUsage:  true,
 		SilenceErrors: true,
@@ -70,7 +72,7 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newTrack(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
+	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newTrack(), newImport(), newHistory(), newDecide(), newVerify(), newBackup(), newExport(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
 	root.SetHelpCommand(newHelp(root))
 	return root
 }
