@@ -59,8 +59,8 @@ func (p *Projection) Forward(q Point) XY {
 }
 
 // Inverse maps a place of the plane to the Earth, (24-26) to (24-30) written
-// as a rotation of the authalic sphere. The longitude lies within -180 and
-// 180. What lies outside the plane's disc of the whole globe is mapped as the
+// as a rotation of the authalic sphere. The longitude lies above -180 and up
+// to 180. What lies outside the plane's disc of the whole globe is mapped as the
 // nearest place in it.
 func (p *Projection) Inverse(xy XY) Point {
 	x, y := xy[0]/p.d, xy[1]*p.d
@@ -71,7 +71,9 @@ func (p *Projection) Inverse(xy XY) Point {
 	sin, up := math.Sincos(2 * math.Asin(min(1, rho/(2*p.el.radius)))) // (24-29)
 	east, north := sin*x/rho, sin*y/rho
 	q := p.el.point(vector{up*p.cos1 - north*p.sin1, east, up*p.sin1 + north*p.cos1})
-	q.Lon = turn(q.Lon + p.centre.Lon)
+	if q.Lon = turn(q.Lon + p.centre.Lon); q.Lon == -180 {
+		q.Lon = 180
+	}
 	return q
 }
 

@@ -46,9 +46,11 @@ func MeanShares(chances [][]float64) []float64 {
 //	Σ_k P(k) Beta(k + ½, n - k + ½)
 //
 // which for certain apiaries is Jeffreys' interval (Brown, Cai & DasGupta 2001,
-// Statistical Science 16:101-133, from memory). As there, the lower limit is 0
-// where none can be above, and the upper one 1 where all must be. It panics
-// without an apiary.
+// Statistical Science 16:101-133, from memory). As there for none and for all, the
+// lower limit is 0 where P(0), that none of the tested is above, is not below the
+// tail, and the upper one 1 where P(n) is not. In simulation the limits held shares
+// of 0, 0.1, 0.3 and 0.7 in 94 to 100 % (TestShareCoverage). It panics without an
+// apiary.
 func ShareAbove(p []float64, level float64) bioassay.Interval {
 	if len(p) == 0 {
 		panic("track: a share of no apiary")
@@ -62,10 +64,10 @@ func ShareAbove(p []float64, level float64) bioassay.Interval {
 	out := bioassay.Interval{Estimate: mean, Lower: m.quantile(tail), Upper: m.quantile(1 - tail)}
 	// The mixture may lie to one side of the mean where counts are few.
 	out.Lower, out.Upper = min(out.Lower, mean), max(out.Upper, mean)
-	if m.certain(0) {
+	if m.weights[0] >= tail {
 		out.Lower = 0
 	}
-	if m.certain(len(p)) {
+	if m.weights[len(p)] >= tail {
 		out.Upper = 1
 	}
 	return out
@@ -106,8 +108,6 @@ type mixture struct {
 	weights []float64
 	n       float64
 }
-
-func (m mixture) certain(k int) bool { return m.weights[k] > 1-1e-9 }
 
 func (m mixture) below(x float64) float64 {
 	sum := 0.0
