@@ -72,6 +72,10 @@ type Programme struct {
 	Fallback  []string // rule sets for assays that name no known protocol
 	Overrides []Override
 	Calendar  *Calendar // of its own, nil where it leaves it to the hemisphere of the apiaries
+
+	Map        MapSettings
+	Note       NoteSettings
+	Authorised *AuthorisedActives // nil without a list
 }
 
 // Protocol returns the protocol of a name.

@@ -83,7 +83,7 @@ func TestErrors(t *testing.T) {
 	}{
 		"syntax":                    {"correct_above = 5", "correct_above = ", ":8", "correct the line"},
 		"key twice":                 {"discard_above = 15", "correct_above = 15", ":9", "already"},
-		"unknown key at the top":    {"name = \"ours\"", "names = \"ours\"", ":1: names: the key is not known here", "fallback_rule_sets, name"},
+		"unknown key at the top":    {"name = \"ours\"", "names = \"ours\"", ":1: names: the key is not known here", "fallback_rule_sets, map, name"},
 		"unknown table":             {"[[override]]", "[[overrides]]", ":39: overrides", "not known here"},
 		"unknown key":               {"discard_above = 15", "discard_at = 15", ":9: rule_set[1].controls.discard_at", "discard_above"},
 		"limit is not given":        {"discard_above = 15", "", ":7: rule_set[1].controls.discard_above", "add discard_above"},

@@ -140,6 +140,10 @@ func (f *file) readTop(top *section) {
 		s.close()
 	}
 	f.readOverrides(top.tables("override"))
+	f.readCalendar(top)
+	f.readMap(top)
+	f.readNote(top)
+	f.readAuthorised(top)
 }
 
 // replace puts an item in place of the one it matches, or at the end.

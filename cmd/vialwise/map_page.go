@@ -45,7 +45,7 @@ func fewWords(k int) string { return fmt.Sprintf("fewer than %d apiaries tested"
 // page turns a region into a page of HTML.
 func (r *region) page(links []mappage.Link) *mappage.Page {
 	a := r.atlas
-	colours := plots.SequentialColours(len(a.Bands))
+	colours := plots.ClassColours(len(a.Bands))
 	p := &mappage.Page{
 		Title: "Resistance map", Lead: mapLead(a), Mark: r.mark, NotForSharing: r.exact != nil, Version: version,
 		Frame: mappage.Frame(r.frame), Land: r.land, Lines: r.lines,
