@@ -85,6 +85,9 @@ func Write(w io.Writer, f Figure, format Format) error {
 	}
 	var info sheetInfo
 	info.name, info.description = f.words()
+	if s, ok := f.(interface{ language() string }); ok {
+		info.language = s.language()
+	}
 	if format == PDF || format == PNG {
 		f = f.withTexts(printable)
 	}
@@ -106,6 +109,7 @@ func Write(w io.Writer, f Figure, format Format) error {
 // sheetInfo is what a file says about its figure.
 type sheetInfo struct {
 	name, description string
+	language          string // of the texts; "" where none is stated
 	w, h              vg.Length
 }
 

@@ -171,6 +171,12 @@ func kinds() map[string]Figure {
 // figures are all of them.
 func figures() map[string]Figure {
 	out := kinds()
+	for name, f := range pictures() {
+		out[name] = f
+	}
+	for name, f := range maps() {
+		out[name] = f
+	}
 	for name, c := range curves() {
 		out[name] = c
 	}

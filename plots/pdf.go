@@ -24,6 +24,9 @@ func encodePDF(r *recording, info sheetInfo) ([]byte, error) {
 	f.SetProducer("vialwise", true)
 	f.SetTitle(info.name, true)
 	f.SetSubject(info.description, true)
+	if info.language != "" {
+		f.SetLang(info.language)
+	}
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
 	for _, bold := range []bool{false, true} {

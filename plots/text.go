@@ -76,6 +76,10 @@ const (
 	boldSlack = 1.3
 )
 
+// measure returns how much room a text takes in a face: room, or width where the
+// font is sure to be this one.
+type measure func(font.Face, string) vg.Length
+
 // room returns the width to keep free for s, whatever font sets it.
 func room(f font.Face, s string) vg.Length {
 	if isBold(f) {
@@ -102,6 +106,11 @@ func clean(s string) string {
 // wrap breaks s at spaces into lines that need no more room than limit, and inside a word
 // only where the word alone needs more. A no-break space does not break.
 func wrap(f font.Face, s string, limit vg.Length) []string {
+	return wrapIn(f, s, limit, room)
+}
+
+// wrapIn is wrap with the room that a text takes measured otherwise.
+func wrapIn(f font.Face, s string, limit vg.Length, room measure) []string {
 	var lines []string
 	line := ""
 	for word := range strings.SplitSeq(s, " ") {
@@ -116,7 +125,7 @@ func wrap(f font.Face, s string, limit vg.Length) []string {
 			lines = append(lines, line)
 		}
 		for word != "" && room(f, word) > limit {
-			head := fitting(f, word, limit)
+			head := fittingIn(f, word, limit, room)
 			lines = append(lines, head)
 			word = word[len(head):]
 		}
@@ -131,6 +140,10 @@ func wrap(f font.Face, s string, limit vg.Length) []string {
 // fitting returns the longest beginning of s, of at least one rune, that
 // needs no more room than limit.
 func fitting(f font.Face, s string, limit vg.Length) string {
+	return fittingIn(f, s, limit, room)
+}
+
+func fittingIn(f font.Face, s string, limit vg.Length, room measure) string {
 	end := 0
 	for i, r := range s {
 		next := i + len(string(r))

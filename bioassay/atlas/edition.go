@@ -2,49 +2,63 @@ package atlas
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"slices"
-	"strconv"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/geo"
 )
 
-// Edition is what an atlas has published: its areas and the numbers in them.
+// Edition is what an atlas has published: its areas and the numbers in them. The
+// zero values of its maps stand for nothing published.
 type Edition struct {
-	Centre geo.Point
-	Side   float64
-	Top, K int
-	Areas  []geo.Cell
-	values map[released]map[geo.Cell]Value
+	Centre   geo.Point
+	Side     float64
+	Top, K   int
+	Calendar bioassay.Calendar
+	Areas    []geo.Cell
+	values   map[released]map[geo.Cell]Value
+	sums     map[use]int
 }
 
 // released is a layer in a season.
 type released struct {
-	layer  string
+	against
 	season bioassay.Season
 }
 
+// use is an acaricide in a season, against whatever baseline.
+type use struct {
+	acaricide string
+	season    bioassay.Season
+}
+
 // of returns what was published of a layer in a season, by area.
-func (e *Edition) of(layer string, s bioassay.Season) map[geo.Cell]Value {
+func (e *Edition) of(layer against, s bioassay.Season) map[geo.Cell]Value {
 	if e == nil {
 		return nil
 	}
 	return e.values[released{layer, s}]
 }
 
+// spent is the number of apiaries in all values that were ever published.
+func (e *Edition) spent(u use) int {
+	if e == nil {
+		return 0
+	}
+	return e.sums[u]
+}
+
 // layers and seasons list what was published, in order.
-func (e *Edition) layers() (out []string) {
+func (e *Edition) layers() (out []against) {
 	if e == nil {
 		return nil
 	}
 	for key := range e.values {
-		if !slices.Contains(out, key.layer) {
-			out = append(out, key.layer)
+		if !slices.Contains(out, key.against) {
+			out = append(out, key.against)
 		}
 	}
-	slices.Sort(out)
+	slices.SortFunc(out, against.compare)
 	return out
 }
 
@@ -69,6 +83,7 @@ const (
 	memberSide           = "square_km"
 	memberTop            = "largest_level"
 	memberK              = "fewest_apiaries"
+	memberSeasons        = "seasons_of" // north or south, or the first days of the programme's own
 	memberProjection     = "projection"
 	memberNote           = "note"
 	propArea             = "area"
@@ -78,6 +93,7 @@ const (
 	propYear             = "season_year"
 	propSeasonName       = "season_name"
 	propApiaries         = "apiaries"
+	propSpent            = "apiaries_published" // see Layer.Spent
 	propMites            = "mites"
 	propRatio            = "ratio"
 	propLower            = "ratio_lower"
@@ -95,7 +111,7 @@ const (
 )
 
 // FeatureCollection returns the atlas as GeoJSON: every area once, then each area
-// again for every acaricide and season in which it is shown.
+// again for every acaricide and season in which it is shown. ReadEdition reads it.
 func (a *Atlas) FeatureCollection(note string) *geo.FeatureCollection {
 	centre := a.Grid.Projection.Centre()
 	out := &geo.FeatureCollection{Members: []geo.Property{
@@ -103,6 +119,7 @@ func (a *Atlas) FeatureCollection(note string) *geo.FeatureCollection {
 		{Name: memberProjection, Value: a.Grid.Projection.Describe()},
 		{Name: memberLon, Value: centre.Lon}, {Name: memberLat, Value: centre.Lat},
 		{Name: memberSide, Value: a.Grid.Side}, {Name: memberTop, Value: a.Top}, {Name: memberK, Value: a.K},
+		{Name: memberSeasons, Value: writeCalendar(a.Calendar)},
 	}}
 	outlines := make([]geo.Geometry, len(a.Areas))
 	for i, c := range a.Areas {
@@ -115,17 +132,18 @@ func (a *Atlas) FeatureCollection(note string) *geo.FeatureCollection {
 	for _, l := range a.Layers {
 		for s, values := range l.Values {
 			for _, v := range values {
-				out.Features = append(out.Features, geo.Feature{Geometry: outlines[v.Area], Properties: a.properties(l, a.Seasons[s], v)})
+				out.Features = append(out.Features, geo.Feature{Geometry: outlines[v.Area], Properties: a.properties(l, s, v)})
 			}
 		}
 	}
 	return out
 }
 
-func (a *Atlas) properties(l Layer, s bioassay.Season, v Value) []geo.Property {
+func (a *Atlas) properties(l Layer, season int, v Value) []geo.Property {
+	s := a.Seasons[season]
 	list := []geo.Property{
 		{Name: propArea, Value: a.Areas[v.Area].String()}, {Name: propStatus, Value: StatusShown},
-		{Name: propAcaricide, Value: l.Name}, {Name: propSeason, Value: s.String()}, {Name: propYear, Value: s.Year}, {Name: propSeasonName, Value: s.Name},
+		{Name: propAcaricide, Value: l.Acaricide}, {Name: propSeason, Value: s.String()}, {Name: propYear, Value: s.Year}, {Name: propSeasonName, Value: s.Name},
 		{Name: propBaseline, Value: l.Baseline},
 		{Name: propApiaries, Value: v.Apiaries}, {Name: propMites, Value: v.Mites},
 		{Name: propRatio, Value: v.Ratio.Estimate}, {Name: propLower, Value: v.Ratio.Lower}, {Name: propUpper, Value: v.Ratio.Upper},
@@ -134,69 +152,5 @@ func (a *Atlas) properties(l Layer, s bioassay.Season, v Value) []geo.Property {
 	for i, name := range a.Bands {
 		list = append(list, geo.Property{Name: propShare + name, Value: v.Shares[i]})
 	}
-	return list
-}
-
-// ReadEdition reads what FeatureCollection made, of an atlas with these bands. It
-// fails on a collection that is no such thing, and names the feature.
-func ReadEdition(c *geo.FeatureCollection, bands *bioassay.RatioBands) (*Edition, error) {
-	e := &Edition{
-		Centre: geo.Point{Lon: c.Number(memberLon), Lat: c.Number(memberLat)}, Side: c.Number(memberSide),
-		values: map[released]map[geo.Cell]Value{},
-	}
-	top, k := c.Number(memberTop), c.Number(memberK)
-	if math.IsNaN(e.Centre.Lon+e.Centre.Lat+e.Side+top+k) || !(top >= 0 && top <= geo.HighestLevel) || k < LeastK {
-		return nil, fmt.Errorf("it is not an edition of a map: it lacks one of %s, %s, %s, %s, %s; name the GeoJSON that an earlier map wrote", memberLon, memberLat, memberSide, memberTop, memberK)
-	}
-	e.Top, e.K = int(top), int(k)
-	for i, f := range c.Features {
-		if err := e.add(f, bands); err != nil {
-			return nil, fmt.Errorf("feature %d: %w", i+1, err)
-		}
-	}
-	return e, nil
-}
-
-func (e *Edition) add(f geo.Feature, bands *bioassay.RatioBands) error {
-	cell, err := geo.ParseCell(f.Text(propArea))
-	if err != nil {
-		return err
-	}
-	switch status := f.Text(propStatus); status {
-	case StatusArea:
-		e.Areas = append(e.Areas, cell)
-		return nil
-	case StatusShown:
-	default:
-		return fmt.Errorf("%s %s is neither %s nor %s", propStatus, strconv.Quote(status), StatusArea, StatusShown)
-	}
-	year, apiaries := f.Number(propYear), f.Number(propApiaries)
-	v := Value{
-		Apiaries: int(apiaries), Mites: int(f.Number(propMites)), Band: -1,
-		Ratio: bioassay.Interval{Estimate: f.Number(propRatio), Lower: f.Number(propLower), Upper: f.Number(propUpper)},
-	}
-	for i, b := range bands.Bands {
-		share := f.Number(propShare + b.Name)
-		if math.IsNaN(share) {
-			return fmt.Errorf("it has no %s; read it with the bands that it was made with", propShare+b.Name)
-		}
-		v.Shares = append(v.Shares, share)
-		if b.Name == f.Text(propBand) {
-			v.Band = i
-		}
-	}
-	if math.IsNaN(year+apiaries+f.Number(propMites)) || v.Band < 0 || apiaries < LeastK {
-		return fmt.Errorf("%s, %s, %s or %s is missing or cannot be", propYear, propApiaries, propMites, propBand)
-	}
-	for i, name := range certaintyNames {
-		if name == f.Text(propCertainty) {
-			v.Certainty = Certainty(i)
-		}
-	}
-	key := released{f.Text(propAcaricide), bioassay.Season{Year: int(year), Name: f.Text(propSeasonName)}}
-	if e.values[key] == nil {
-		e.values[key] = map[geo.Cell]Value{}
-	}
-	e.values[key][cell] = v
-	return nil
+	return append(list, geo.Property{Name: propSpent, Value: l.Spent[season]})
 }

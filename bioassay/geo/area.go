@@ -17,9 +17,10 @@ var gauss = [...][2]float64{
 // around holds the pole it is nearer to. The direction of the ring does not
 // matter. Accurate to 1e-10 of the area, or 1e-9 km².
 func (r Ring) Area() float64 {
+	r = poled(r)
 	integral, around := 0.0, 0.0
 	for i := 1; i < len(r); i++ {
-		along := turn(r[i].Lon - r[i-1].Lon)
+		along := stride(r[i-1], r[i])
 		around += along
 		integral += beneath(r[i-1].Lat, r[i].Lat, along)
 	}

@@ -6,27 +6,56 @@ import (
 )
 
 // unwrapped returns a line as points of a plane, longitude to the right and
-// latitude up, in which it does not jump: each step goes the shorter way
-// around the globe, so longitudes may leave -180 to 180. A step between -180
-// and 180 themselves is left as it is: a file that was cut at the antimeridian
-// closes its rings along a pole like this.
+// latitude up, in which it does not jump: each step goes as stride says, so
+// longitudes may leave -180 to 180.
 func unwrapped(line []Point) []XY {
 	points := make([]XY, len(line))
 	for i, q := range line {
 		points[i] = XY{q.Lon, q.Lat}
 		if i > 0 {
-			points[i][0] = points[i-1][0] + stride(line[i-1].Lon, q.Lon)
+			points[i][0] = points[i-1][0] + stride(line[i-1], q)
 		}
 	}
 	return points
 }
 
-// stride is the step from one longitude to the next.
-func stride(from, to float64) float64 {
-	if d := to - from; math.Abs(d) != 360 {
+// stride is the step from the longitude of one point to that of the next, the
+// shorter way around the globe. A step along a parallel from -180 to 180 or
+// back is left as it is: so the rings of a file that was cut at the
+// antimeridian close, and a belt around the globe is written.
+func stride(from, to Point) float64 {
+	if d := to.Lon - from.Lon; math.Abs(d) != 360 || from.Lat != to.Lat {
 		return turn(d)
 	}
-	return to - from
+	return to.Lon - from.Lon
+}
+
+// poled returns a ring in which a corner at a pole, where every longitude is
+// right, has those of its neighbours: first the one it is reached along, then
+// the one it is left along. So its sides are meridians.
+func poled(r Ring) Ring {
+	if !slices.ContainsFunc(r, func(q Point) bool { return math.Abs(q.Lat) == 90 }) {
+		return r
+	}
+	corners := r[:len(r)-1]
+	var out Ring
+	for i, q := range corners {
+		before, after := corners[(i+len(corners)-1)%len(corners)], corners[(i+1)%len(corners)]
+		if math.Abs(q.Lat) < 90 {
+			out = append(out, q)
+			continue
+		}
+		if before.Lat != q.Lat {
+			out = append(out, Point{before.Lon, q.Lat})
+		}
+		if after.Lat != q.Lat {
+			out = append(out, Point{after.Lon, q.Lat})
+		}
+	}
+	if len(out) < 3 { // nothing but a pole
+		return r
+	}
+	return append(out, out[0])
 }
 
 // cutPolygon cuts a polygon at the antimeridian (RFC 7946, section 3.1.9) and
@@ -39,7 +68,7 @@ func cutPolygon(p Polygon) []flat {
 	}
 	whole := flat{}
 	for i, ring := range p {
-		points := unwrapped(ring)
+		points := unwrapped(poled(ring))
 		if around := points[len(points)-1][0] - points[0][0]; math.Abs(around) > 180 {
 			points = seamed(points)
 		}

@@ -129,7 +129,7 @@ func (p *Projection) Path(line []Point) []XY {
 	for i, q := range line {
 		if i > 0 {
 			last := line[i-1]
-			along := stride(last.Lon, q.Lon)
+			along := stride(last, q)
 			steps := math.Ceil(max(math.Abs(along), math.Abs(q.Lat-last.Lat)) / longestStep)
 			for k := 1.0; k < steps; k++ {
 				path = append(path, p.Forward(Point{last.Lon + along*k/steps, last.Lat + (q.Lat-last.Lat)*k/steps}))

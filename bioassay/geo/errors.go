@@ -71,7 +71,7 @@ const (
 )
 
 // shownMost is how much of a file an error shows, in bytes.
-const shownMost = 60
+const shownMost = 90
 
 // shown shortens a part of a file for an error.
 func shown(text []byte) string {

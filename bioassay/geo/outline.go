@@ -16,8 +16,8 @@ const outlineTolerance = 2e-5
 // Neighbours of one level share the points of their common side.
 //
 // The ring of a square that a pole lies in goes once around it, which Area and
-// Write know how to read. It panics for a square that reaches out of the disc
-// of the whole globe.
+// Write know how to read; one with its corner at a pole has two points there.
+// It panics for a square that reaches out of the disc of the whole globe.
 func (g Grid) Outline(c Cell) Ring {
 	f := g.Square(c)
 	if p := g.Projection; math.Hypot(max(-f.West, f.East), max(-f.South, f.North)) > 2*p.el.radius/1.01 {
@@ -28,7 +28,7 @@ func (g Grid) Outline(c Cell) Ring {
 	for i := range 4 {
 		ring = append(ring, g.side(path[i], path[i+1])...)
 	}
-	return append(ring, ring[0])
+	return poled(append(ring, ring[0]))
 }
 
 // side returns the places along a side without its end. It is built from

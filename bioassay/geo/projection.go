@@ -99,7 +99,7 @@ func coordinate(v float64, plus, minus string) string {
 // Earth at a distance from the centre of the plane in km, at most, as a share:
 // 0.01 for 1 %. At the angle c from the centre, lengths towards it are drawn
 // cos(c/2) as long as they are, and lengths across it 1/cos(c/2) (Snyder 1987,
-// p. 186), so this is 1/cos(c/2) - 1: 0.08 % at 500 km, 0.3 % at 1,000 km,
+// (24-2)), so this is 1/cos(c/2) - 1: 0.08 % at 500 km, 0.3 % at 1,000 km,
 // 1.2 % at 2,000 km. A scale bar is exact at the centre and right within this
 // share elsewhere. The ellipsoid adds less than a tenth of it.
 func (p *Projection) Stretch(km float64) float64 {

@@ -47,7 +47,7 @@ func TestSnyderPolar(t *testing.T) {
 }
 
 // centres are centres at which a projection could go wrong.
-var centres = []Point{{-45, 41}, {0, 0}, {180, -17}, {-180, 65}, {179, 84}, {0, 90}, {30, -90}, {12, 89.99999}, {100, -89.5}, {-71, -43}}
+var centres = []Point{{-45, 41}, {0, 0}, {180, -17}, {-180, 65}, {179, 84}, {0, 90}, {30, -90}, nearPole, {100, -89.5}, {-71, -43}}
 
 func TestInverseUndoesForward(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 1))
@@ -92,9 +92,23 @@ func TestCentreAndBeyond(t *testing.T) {
 	}
 }
 
+// TestNearThePole: the plane about a place 1.1 m from the pole is that about
+// the pole, but for this metre.
+func TestNearThePole(t *testing.T) {
+	at, near := NewProjection(Point{nearPole.Lon, 90}), NewProjection(nearPole)
+	for lon := -180.0; lon <= 180; lon += 15 {
+		for lat := 30.0; lat < 90; lat += 7 {
+			d := diff(at.Forward(Point{lon, lat}), near.Forward(Point{lon, lat}))
+			if off := math.Hypot(d[0], d[1]); off > .0015 {
+				t.Errorf("longitude %v, latitude %v: the planes differ by %v km", lon, lat, off)
+			}
+		}
+	}
+}
+
 // TestAreaIsKept measures the projection itself: the determinant of its
 // derivatives against the surface element of the ellipsoid, a² (1-e²) cos φ /
-// (1 - e² sin² φ)² (Snyder 1987, from (4-19) and (4-20)).
+// (1 - e² sin² φ)² (Snyder 1987, from (4-18) and (4-20); from memory).
 func TestAreaIsKept(t *testing.T) {
 	const step, within = 1e-4, 1e-6 // degrees; share
 	rng := rand.New(rand.NewPCG(8, 2))
@@ -141,7 +155,7 @@ func TestStretch(t *testing.T) {
 
 // stretched returns by how much a short length at a place of the plane differs
 // from its length on the ellipsoid, by the radii of curvature (Snyder 1987,
-// (4-18) and (4-20)).
+// (4-18) and (4-20); from memory).
 func stretched(p *Projection, at XY, across float64) float64 {
 	const km = 0.5
 	step := XY{km * math.Cos(across), km * math.Sin(across)}
@@ -150,13 +164,12 @@ func stretched(p *Projection, at XY, across float64) float64 {
 }
 
 func shortLength(a, b Point) float64 {
-	sin, cos := math.Sincos((a.Lat + b.Lat) / 2 * degree)
+	sin := math.Sin((a.Lat + b.Lat) / 2 * degree)
 	w := 1 - wgs84.e2*sin*sin
 	north := wgs84.a * (1 - wgs84.e2) / math.Pow(w, 1.5) * (b.Lat - a.Lat) * degree
 	// The chord across a parallel, which holds near a pole too.
 	half := math.Abs(turn(b.Lon-a.Lon)) * degree / 2
 	east := wgs84.a / math.Sqrt(w) * math.Sqrt(math.Max(0, math.Cos(a.Lat*degree)*math.Cos(b.Lat*degree))) * 2 * math.Sin(half)
-	_ = cos
 	return math.Hypot(north, east)
 }
 

@@ -49,6 +49,7 @@ const (
 	DeadAboveExposed Code = "dead-above-exposed"
 	ConflictingField Code = "conflicting-field" // rows of one assay disagree
 	DuplicateApiary  Code = "duplicate-apiary"
+	NotRising        Code = "not-rising" // limits that are not in order
 )
 
 // Errors of a cell.

@@ -77,7 +77,7 @@ func splitHeader(text string, sign rune) []string {
 func knownNames(cells []string) int {
 	n := 0
 	for _, cell := range cells {
-		if countLayout.resolve(cell).known >= 0 || apiaryLayout.resolve(cell).known >= 0 {
+		if slices.ContainsFunc(layouts(), func(l layout) bool { return l.resolve(cell).known >= 0 }) {
 			n++
 		}
 	}

@@ -1,0 +1,133 @@
+package advice
+
+import (
+	"errors"
+	"math"
+
+	"vialwise/bioassay"
+	"vialwise/doseresp"
+)
+
+// Judging is what findings are read with beside the counts.
+type Judging struct {
+	Programme *bioassay.Programme
+	Bands     *bioassay.RatioBands // whose last band is the susceptible one; nil for none
+	Level     float64              // of limits
+	// Resistant names the classes of mortality at one concentration that mean
+	// resistance; those of the built-in rule sets where it is nil.
+	Resistant []string
+}
+
+// resistantClasses are those of the built-in rule sets.
+var resistantClasses = []string{"resistant", "moderately resistant", "highly resistant"}
+
+func (j Judging) resistant() []string {
+	if j.Resistant != nil {
+		return j.Resistant
+	}
+	return resistantClasses
+}
+
+// FindingOf takes over a comparison. The variation that susceptible mites may show
+// is the upper end of the baseline's own, where it is known, else the lowest bound
+// of the bands, which names its rule set. The comparison must hold LC50; LC90 is
+// used where it is there.
+func FindingOf(c *bioassay.Comparison, j Judging, trend Trend) Finding {
+	f := plain(c.Field.Assay)
+	f.Reference, f.Trend = c.Baseline.Protocol, trend
+	f.Mites = c.Field.Fit.TreatedExposed + c.Field.Fit.ControlExposed
+	for _, r := range c.Ratios {
+		switch r.Percent {
+		case 50:
+			f.RR50 = ratioRange(r)
+		case 90:
+			f.RR90 = ratioRange(r)
+		}
+	}
+	f.Variation = variationOf(c.Baseline, j.Bands)
+	if j.Bands != nil && len(c.Bands) > 0 {
+		f.Bands.Basis = j.Bands.Basis
+		for i, b := range c.Bands {
+			f.Bands.List = append(f.Bands.List, Band{b.Name, i == len(c.Bands)-1, b.Probability})
+		}
+	}
+	if q := c.Fraction; q != nil && q.Identified && !c.WholeShift && !math.IsNaN(q.Fraction.Lower) {
+		f.Minority = Minority{KnownRange(q.Fraction.Estimate, q.Fraction.Lower, q.Fraction.Upper), c.Adjusted.Fraction}
+		if math.IsNaN(f.Minority.P) {
+			f.Minority.P = q.Test.P
+		}
+	}
+	f.judgeSingle(c.Field.Assay, c.Field.Moribund, j)
+	if s, ok := c.SurvivalAtReference(j.Level); ok && c.Single == nil {
+		f.Survivors = KnownRange(100*s.Estimate, 100*s.Lower, 100*s.Upper)
+	}
+	return f
+}
+
+// plain is a finding without figures.
+func plain(a bioassay.Assay) Finding {
+	day := a.TestedOn
+	if day.IsZero() {
+		day = a.CollectedOn
+	}
+	return Finding{Acaricide: a.Acaricide, Protocol: a.Protocol, TestedOn: day, Mites: a.Exposed()}
+}
+
+// judgeSingle judges an assay of one concentration by the classes of its
+// protocol.
+func (f *Finding) judgeSingle(a bioassay.Assay, moribund bioassay.Moribund, j Judging) {
+	rules := j.Programme.Standard(a).Rules
+	s, single := bioassay.NewSingle(a, moribund, rules, j.Level)
+	if !single || rules.Classes == nil {
+		return
+	}
+	f.Single = SingleOf(s, *rules.Classes, j.resistant()...)
+	if f.Single.known() {
+		x := f.Single.Survival
+		f.Survivors = KnownRange(100*x.Estimate, 100*x.Lower, 100*x.Upper)
+	}
+}
+
+// ratioRange takes over the limits by which a ratio is told to differ: the
+// combined ones, or those of the posterior where these have no bound.
+func ratioRange(r bioassay.RatioAt) Range {
+	lower, upper := r.Mover.Lower, r.Mover.Upper
+	if r.Mover.Kind == doseresp.Unbounded {
+		if math.IsNaN(r.Posterior.Median) {
+			return Range{}
+		}
+		lower, upper = r.Posterior.Lower, r.Posterior.Upper
+	}
+	return KnownRange(r.Estimate, lower, upper)
+}
+
+// variationOf is the largest ratio of susceptible mites.
+func variationOf(b *bioassay.Baseline, bands *bioassay.RatioBands) Variation {
+	if lc, ok := b.At(50); ok && lc.Band.From != bioassay.BandNone && lc.Band.UpperFold > 0 && !math.IsInf(lc.Band.UpperFold, 1) {
+		return Variation{Fold: lc.Band.UpperFold, Basis: bioassay.Basis{Name: b.Name, Source: "variation between the assays of the baseline"}}
+	}
+	if bands == nil || len(bands.Bands) < 2 || bands.Percent != 50 {
+		return Variation{}
+	}
+	return Variation{Fold: bands.Bands[len(bands.Bands)-2].From, Basis: bands.Basis}
+}
+
+// FindingOfRefused takes over an assay that was not compared: one that a quality
+// rule discards, or one of another protocol. It reports false where the reason is
+// neither, so that nothing can be said of the mites.
+func FindingOfRefused(a bioassay.Assay, v bioassay.Verdict, err error) (Finding, bool) {
+	f := plain(a)
+	if !v.Usable && len(v.Reasons) > 0 {
+		f.Quality = Quality{Discarded: true, Reason: v.Reasons[0].Code}
+		return f, true
+	}
+	var m *bioassay.NotComparableError
+	if !errors.As(err, &m) || m.Field == "acaricide" {
+		return f, false
+	}
+	f.Reference = m.B
+	if m.Field != "protocol" {
+		f.Reference = f.Protocol + " with another " + m.Field
+	}
+	return f, true
+}
