@@ -63,3 +63,6 @@ func (d *Date) UnmarshalText(text []byte) (err error) {
 	*d, err = ParseDate(string(text))
 	return err
 }
+
+// Time returns the beginning of the day in UTC.
+func (d Date) Time() time.Time { return time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC) }

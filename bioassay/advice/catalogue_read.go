@@ -27,7 +27,7 @@ type catalogueFile struct {
 // texts are the messages beside those of the rules, with their placeholders.
 var texts = map[string][]string{
 	"title": nil, "subtitle": {"apiary", "date"},
-	"picture": nil, "picture-row": {"active", "n", "low", "high"},
+	"picture": nil, "picture-live": nil, "picture-doubt": nil, "picture-die": nil, "picture-row": {"active", "n", "low", "high"},
 	"choice": {"active", "group"}, "choice-if": {"active", "group", "conditions"},
 	"group": {"code"}, "group-none": nil, "more": {"n"},
 	"condition-supers": nil, "condition-brood": nil, "condition-temperature": nil, "condition-other": {"text"},

@@ -134,3 +134,18 @@ var trendNames = [...]string{
 
 // String returns the trend in words.
 func (t Trend) String() string { return trendNames[t] }
+
+// RangeOf is a range of what may be known of it: the limits, or the estimate with
+// either, or alone.
+func RangeOf(estimate, lower, upper bioassay.Optional) Range {
+	if !estimate.Known && !lower.Known && !upper.Known {
+		return Range{}
+	}
+	value := func(o bioassay.Optional, otherwise float64) float64 {
+		if o.Known {
+			return o.Value
+		}
+		return otherwise
+	}
+	return KnownRange(value(estimate, math.NaN()), value(lower, math.NaN()), value(upper, math.NaN()))
+}

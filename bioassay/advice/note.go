@@ -14,7 +14,7 @@ type Note struct {
 	Sections []Section
 	Pictures []Picture // at most mostPictures, the worst first
 
-	pictureHeading string
+	picture PagePicture // its words, without rows
 
 	Options []Option    // actives that the note names as a change, conditional ones last
 	Barred  []Barred    // actives of the list that it does not name
@@ -70,15 +70,18 @@ func Write(findings []Finding, c Context) (Note, error) {
 	}
 	s := newSituation(findings, c)
 	n := Note{
-		Language:       words.Language,
-		Title:          words.text("title", 0, nil),
-		Subtitle:       subtitle(words, c),
-		Pictures:       pictures(s, words),
-		pictureHeading: words.text("picture", 0, nil),
-		Options:        slices.Concat(s.options, s.checks),
-		Barred:         s.barred,
-		Read:           outcomes(s.judged),
-		Set:            outcomes(s.older),
+		Language: words.Language,
+		Title:    words.text("title", 0, nil),
+		Subtitle: subtitle(words, c),
+		Pictures: pictures(s, words),
+		picture: PagePicture{
+			Heading: words.text("picture", 0, nil), Live: words.text("picture-live", 0, nil),
+			Doubt: words.text("picture-doubt", 0, nil), Die: words.text("picture-die", 0, nil),
+		},
+		Options: slices.Concat(s.options, s.checks),
+		Barred:  s.barred,
+		Read:    outcomes(s.judged),
+		Set:     outcomes(s.older),
 	}
 	for _, id := range SectionIDs() {
 		if statements := state(s, words, id); len(statements) > 0 {

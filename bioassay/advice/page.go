@@ -23,17 +23,20 @@ type Block struct {
 	Lines   []string
 }
 
-// PagePicture is the picture with its heading; no rows, no picture.
+// PagePicture is the picture with its heading and the words of its key; no rows, no
+// picture.
 type PagePicture struct {
-	Heading string
-	Rows    []Picture
+	Heading          string
+	Live, Doubt, Die string
+	Rows             []Picture
 }
 
 // Page returns the note as a page.
 func (n Note) Page() Page {
 	p := Page{Language: n.Language, Title: n.Title, Subtitle: n.Subtitle}
 	if len(n.Pictures) > 0 {
-		p.Picture = PagePicture{Heading: n.pictureHeading, Rows: n.Pictures}
+		p.Picture = n.picture
+		p.Picture.Rows = n.Pictures
 	}
 	for _, s := range n.Sections {
 		if s.ID == SectionPrint {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 
 	"vialwise/bioassay"
 	"vialwise/doseresp/meta"
@@ -42,9 +41,8 @@ func (p point) placed() bool { return !math.IsNaN(p.log) && p.se > 0 && !math.Is
 // years counts from a day that is the same for all, so that a trend does not
 // depend on when a series begins.
 func years(d bioassay.Date) float64 {
-	day := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC)
-	const dayLength, daysInYear = 24 * time.Hour, 365.2425
-	return float64(day.Unix()/int64(dayLength/time.Second)) / daysInYear
+	const secondsInDay, daysInYear = 24 * 60 * 60, 365.2425
+	return float64(d.Time().Unix()/secondsInDay) / daysInYear
 }
 
 // WarnLeftOut is about seasons that a trend lacks since only a bound is known.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -115,7 +114,7 @@ func (f *defineFlags) run(cmd *cobra.Command, name string, files []string, who s
 	if err != nil {
 		return nil, err
 	}
-	return &render.Record{Version: version, Registry: filepath.ToSlash(f.registry.file()), Baselines: []registry.Baseline{*b}}, nil
+	return &render.Record{Version: version, Registry: f.registry.name(), Baselines: []registry.Baseline{*b}}, nil
 }
 
 // choose returns the registered assays that the command line means.

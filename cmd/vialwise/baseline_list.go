@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"io"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -35,7 +34,7 @@ defined it and when, and which of the assays were amended since.`,
 			if err != nil {
 				return err
 			}
-			answer := &render.Record{Version: version, Registry: filepath.ToSlash(flags.file()), Baselines: append([]registry.Baseline{}, list...)}
+			answer := &render.Record{Version: version, Registry: flags.name(), Baselines: append([]registry.Baseline{}, list...)}
 			return output.deliver(cmd.OutOrStdout(), func(w io.Writer) error { return render.WriteRecord(w, answer, output.format) })
 		},
 	}

@@ -19,11 +19,12 @@ func programmeWith(p *bioassay.Programme, decisions []registry.Decision) *bioass
 }
 
 // overrideOf turns a decision into an override. Its day is that on which it was
-// entered, in UTC.
+// entered, in UTC. Without one, which only a registry has that was edited by
+// other means, the override is idle and says so.
 func overrideOf(d registry.Decision) bioassay.Override {
 	on, err := bioassay.ParseDate(d.At[:min(len(d.At), len("2031-04-09"))])
 	if err != nil {
-		panic("a registry dates its events in ISO 8601: " + err.Error())
+		on = bioassay.Date{}
 	}
 	return bioassay.Override{Assay: d.Assay, Code: d.Code, By: d.By, On: on, Why: d.Why, Discards: d.Verdict == registry.Discard, Event: d.Event}
 }

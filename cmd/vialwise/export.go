@@ -70,7 +70,7 @@ func copyCommand(cmd *cobra.Command, kind, use string, write func(*registry.Regi
 		if err = errors.Join(err, r.Close()); err != nil || quiet {
 			return err
 		}
-		return sayCopied(cmd.OutOrStdout(), flags.file(), args[0], use, head)
+		return sayCopied(cmd.OutOrStdout(), flags.name(), args[0], use, head)
 	}
 	flags.register(cmd.Flags())
 	cmd.Flags().BoolVar(&quiet, "quiet", false, "say nothing")
@@ -87,7 +87,7 @@ func newest(ctx context.Context, r *registry.Registry) (e registry.Event, err er
 }
 
 func sayCopied(w io.Writer, from, to, use string, head registry.Event) error {
-	from, to = filepath.ToSlash(shown(from)), filepath.ToSlash(shown(to))
+	to = filepath.ToSlash(shown(to))
 	_, err := fmt.Fprintf(w, "%s holds %s of %s: "+use+"\nHash of the newest event: %s\n", to, bioassay.Plural(int(head.ID), "event"), from, to, head.Hash)
 	return err
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -66,7 +65,7 @@ func (f *historyFlags) run(ctx context.Context) (*render.Record, error) {
 		return nil, err
 	}
 	defer r.Close()
-	out := &render.Record{Version: version, Registry: filepath.ToSlash(f.registry.file())}
+	out := &render.Record{Version: version, Registry: f.registry.name()}
 	events, err := r.History(ctx)
 	if err != nil {
 		return nil, err
@@ -84,10 +83,11 @@ func (f *historyFlags) run(ctx context.Context) (*render.Record, error) {
 
 // one looks up an event with what it changed, decided or defined.
 func (f *historyFlags) one(ctx context.Context, r *registry.Registry, events []registry.Event, out *render.Record) error {
-	if f.event > int64(len(events)) {
+	i := slices.IndexFunc(events, func(e registry.Event) bool { return e.ID == f.event })
+	if i < 0 {
 		return fmt.Errorf("there is no event %d; the history of registry %q has %d, and vialwise history lists them", f.event, f.registry.file(), len(events))
 	}
-	out.Events = events[f.event-1 : f.event]
+	out.Events = events[i : i+1]
 	changes, err := r.Changes(ctx, f.event)
 	if err != nil {
 		return err
@@ -105,11 +105,15 @@ func (f *historyFlags) one(ctx context.Context, r *registry.Registry, events []r
 
 // versions looks up an assay with the decisions about it.
 func (f *historyFlags) versions(ctx context.Context, r *registry.Registry, events []registry.Event, out *render.Record) error {
+	by := map[int64]registry.Event{}
+	for _, e := range events {
+		by[e.ID] = e
+	}
 	for e, err := range r.Versions(ctx, f.assay) {
 		if err != nil {
 			return err
 		}
-		out.Versions = append(out.Versions, render.RecordedVersion{Entry: e, By: events[e.Event-1]})
+		out.Versions = append(out.Versions, render.RecordedVersion{Entry: e, By: by[e.Event]})
 	}
 	if out.Versions == nil {
 		return fmt.Errorf("there is no assay %q in registry %q; upper and lower case differ", f.assay, f.registry.file())

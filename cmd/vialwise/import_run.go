@@ -25,7 +25,7 @@ func (f *importFlags) run(ctx context.Context, stdin io.Reader, files []string, 
 	}
 	im := &importer{
 		flags: f, ctx: ctx, bar: bar, tables: &checker{wide: wide},
-		answer: &render.Imports{Version: version, Registry: filepath.ToSlash(f.registry.file()), DryRun: f.dryRun, Amend: f.amend, Who: who, Reason: f.reason},
+		answer: &render.Imports{Version: version, Registry: f.registry.name(), DryRun: f.dryRun, Amend: f.amend, Who: who, Reason: f.reason},
 	}
 	if f.apiaries != "" {
 		err = im.add(stdin, f.apiaries, true)

@@ -36,12 +36,15 @@ func (f *registryFlags) file() string {
 	return defaultRegistry
 }
 
+// name is the path as it is shown.
+func (f *registryFlags) name() string { return filepath.ToSlash(shown(f.file())) }
+
 // open opens the registry, which must be there.
 func (f *registryFlags) open(o registry.Options) (*registry.Registry, error) {
 	o.MustExist = true
 	r, err := registry.Open(f.file(), o)
 	if errors.Is(err, registry.Absent) {
-		return nil, fmt.Errorf("there is no registry %s; name one with --registry, or make it with: vialwise import counts.csv", filepath.ToSlash(f.file()))
+		return nil, fmt.Errorf("there is no registry %s; name one with --registry, or make it with: vialwise import counts.csv", f.name())
 	}
 	return r, err
 }

@@ -15,7 +15,7 @@ func TestMain(m *testing.M) {
 }
 
 // TestSessions runs the command lines in testdata/script. Besides the usual
-// words these have four of their own, in sessionwords_test.go.
+// words these have words of their own, in sessionwords_test.go and registrywords_test.go.
 func TestSessions(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:                "testdata/script",
@@ -26,6 +26,9 @@ func TestSessions(t *testing.T) {
 			"decode":     decode,
 			"cmpcells":   cmpCells,
 			"samefolder": sameFolder,
+			"headof":     headOf,
+			"damage":     damage,
+			"escape":     escape,
 		},
 	})
 }

@@ -40,6 +40,7 @@ baselines and program only.`,
 			if err != nil {
 				return err
 			}
+			defer answer.close()
 			if !output.quiet {
 				remark(cmd.ErrOrStderr(), answer.Reading)
 			}

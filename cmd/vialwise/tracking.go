@@ -30,6 +30,7 @@ type trackFlags struct {
 	hemisphere string
 	horizon    int
 	filter     filterFlags
+	percents   []float64 // the LCp of comparisons; LC50 alone where it is nil
 }
 
 // filterFlags choose a part of the assays.
@@ -96,7 +97,10 @@ type tracked struct {
 	programme *bioassay.Programme
 	apiaries  []bioassay.Apiary
 	comparers []*bioassay.Comparer // as many as baselines
+	source    trackSource          // to be closed
 }
+
+func (t *tracked) close() { t.source.close() }
 
 // run tracks the counts of the files or, without one, of the registry. Only LC50
 // is compared.
@@ -111,7 +115,9 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 	if err != nil {
 		return nil, err
 	}
-	analysis.Fit.Percents = []float64{50}
+	if analysis.Fit.Percents = []float64{50}; f.percents != nil {
+		analysis.Fit.Percents = f.percents
+	}
 	f.compare.baseline.moribund = moribundGiven
 	var source trackSource
 	if len(files) > 0 {
@@ -122,8 +128,13 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 	if err != nil {
 		return nil, err
 	}
-	defer source.close()
-	return f.track(ctx, source, analysis, progress)
+	out, err := f.track(ctx, source, analysis, progress)
+	if err != nil {
+		source.close()
+		return nil, err
+	}
+	out.source = source
+	return out, nil
 }
 
 // trackSource is where assays come from.
@@ -146,7 +157,7 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 	if err != nil {
 		return nil, err
 	}
-	if b := options.Bands; b != nil && b.Percent != 50 {
+	if b := options.Bands; b != nil && !slices.Contains(options.Analysis.Fit.Percents, b.Percent) {
 		options.Analysis.Fit.Percents = append(options.Analysis.Fit.Percents, b.Percent)
 	}
 	apiaries := f.filter.chosen(source.apiaries())

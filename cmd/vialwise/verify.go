@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
 	"regexp"
 	"strings"
 
@@ -94,7 +93,7 @@ func (f *registryFlags) verify(ctx context.Context, bar *progress) (*render.Veri
 	if err != nil {
 		return nil, err
 	}
-	return &render.Verification{Version: version, Registry: filepath.ToSlash(f.file()), Verification: v}, nil
+	return &render.Verification{Version: version, Registry: f.name(), Verification: v}, nil
 }
 
 // compareHead looks for a noted hash in the history.

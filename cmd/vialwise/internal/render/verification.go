@@ -78,7 +78,7 @@ func verificationNotes(v *Verification) (notes []string) {
 		}
 		notes = append(notes, fmt.Sprintf("The noted hash is that of event %d, and %s.", v.NotedAt, since))
 	}
-	if v.Head.Hash != "" {
+	if v.Sound() && v.Head.Hash != "" {
 		notes = append(notes, "Hash of the newest event: "+v.Head.Hash,
 			"It stands for the whole history. Note it elsewhere, on paper or with another lab, and compare it later with --head: that tells a history that was cut short or written anew from the true one.")
 	}
