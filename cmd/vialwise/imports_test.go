@@ -24,7 +24,7 @@ var arrows = []struct {
 	{"plots", []string{"vialwise/doseresp"}},
 	{"bioassay/demo", []string{"vialwise/bioassay/...", "vialwise/doseresp/..."}},
 	{"bioassay/tables/workbook", nil},
-	{"bioassay/advice", []string{"vialwise/bioassay", "vialwise/bioassay/advice/..."}},
+	{"bioassay/advice", []string{"vialwise/bioassay", "vialwise/bioassay/advice/...", "vialwise/doseresp"}},
 	{"bioassay/tables", []string{"vialwise/bioassay", "vialwise/bioassay/tables/workbook"}},
 	{"bioassay/registry", []string{"vialwise/bioassay", "vialwise/bioassay/tables"}},
 	{"bioassay/rules", []string{"vialwise/bioassay"}},

@@ -1,0 +1,256 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"vialwise/bioassay"
+	"vialwise/bioassay/atlas"
+	"vialwise/bioassay/geo"
+	"vialwise/plots"
+)
+
+// mapFlags are those of map beyond the flags of track.
+type mapFlags struct {
+	track           trackFlags
+	land, previous  string
+	out, season     string
+	square          float64
+	doubled, fewest int
+	anew, exact     bool
+	quiet           bool
+	mark            string
+}
+
+// The files of a map. Those of an exact one begin otherwise.
+const (
+	mapPage     = "map.html"
+	mapGeoJSON  = "map.geojson"
+	exactPrefix = "exact-"
+)
+
+func newMap() *cobra.Command {
+	var flags mapFlags
+	cmd := &cobra.Command{
+		Use:   "map [FILE…]",
+		Short: "Map a region without giving away anyone's hives",
+		Long: `Map reads the registry, or count tables where some are named with --apiaries, and
+writes a folder: map.html, a page that needs no network, with every acaricide and
+season and a table of the same facts; map.geojson for programs of geography; and for
+print one SVG and one PDF of each acaricide.
+
+The map shows areas and no apiaries: squares of an equal-area grid, divided where
+their parts hold enough apiaries, each with the number of apiaries tested, their mean
+ratio and the share expected in each band. An area with fewer results than --fewest
+tells nothing. No total is published beside the areas, and an edition that follows
+another one must take it over with --previous, so that no difference of the two
+tells of one apiary: a season that was published stays as it was until enough further
+apiaries have results. Publish a season when it is over.
+
+With --exact the places and codes of apiaries are on the map. Every file then says
+that it is not for sharing.`,
+		Example: `  vialwise map --land coast.geojson --out map
+  vialwise map --previous map/map.geojson --land coast.geojson --out map-autumn
+  vialwise map --apiaries apiaries.csv --square-km 5 --season all --out map counts.csv`,
+		RunE: func(cmd *cobra.Command, files []string) error { return flags.run(cmd, files) },
+	}
+	flags.track.register(cmd.Flags())
+	flags.register(cmd.Flags())
+	return cmd
+}
+
+func (f *mapFlags) register(flags *pflag.FlagSet) {
+	flags.StringVar(&f.land, "land", "", "GeoJSON file with land and boundaries to draw")
+	flags.StringVar(&f.previous, "previous", "", "map.geojson of the edition before this one")
+	flags.BoolVar(&f.anew, "anew", false, "draw the areas anew although an earlier edition was published")
+	flags.Float64Var(&f.square, "square-km", 0, fmt.Sprintf("side of the smallest square (default: that of the programme, else %g)", atlas.DefaultSide))
+	flags.IntVar(&f.doubled, "doubled", 0, fmt.Sprintf("how often the largest square is twice as wide as the one below, -1 for never (default: that of the programme, else %d)", atlas.DefaultTop))
+	flags.IntVar(&f.fewest, "fewest", 0, fmt.Sprintf("apiaries that an area must show (default: that of the programme, else %d)", atlas.LeastK))
+	flags.StringVar(&f.season, "season", "", "season of the printed maps, such as 2031-spring, or all (default: the newest of each acaricide)")
+	flags.BoolVar(&f.exact, "exact", false, "show apiaries at their exact places; the files are then not for sharing")
+	flags.StringVar(&f.out, "out", "", "folder to write, which is made where there is none")
+	flags.BoolVar(&f.quiet, "quiet", false, "no remarks on standard error")
+}
+
+func (f *mapFlags) run(cmd *cobra.Command, files []string) error {
+	if err := f.check(files); err != nil {
+		return err
+	}
+	progress := newProgress(cmd.ErrOrStderr(), f.quiet)
+	known, err := f.track.run(cmd.Context(), cmd.InOrStdin(), files, cmd.Flags().Changed("moribund"), progress)
+	if err != nil {
+		return err
+	}
+	defer known.close()
+	r, warnings, err := f.region(known)
+	if err != nil {
+		return err
+	}
+	if !f.quiet {
+		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
+	}
+	made, err := f.artefacts(r)
+	if err != nil {
+		return err
+	}
+	return f.write(made)
+}
+
+// check looks at the flags before anything is read. A folder with an edition is
+// not written over by one that does not follow it.
+func (f *mapFlags) check(files []string) error {
+	if f.out == "" {
+		return usageError{errors.New("a map is a folder of files: name it, as in --out map")}
+	}
+	if f.fewest != 0 && f.fewest < atlas.LeastK {
+		return usageError{fmt.Errorf("fewest %d: areas of fewer than %d apiaries would tell of single ones", f.fewest, atlas.LeastK)}
+	}
+	if f.square != 0 && !(f.square >= geo.SmallestSide && f.square <= geo.LargestSide) {
+		return usageError{fmt.Errorf("square-km %g must lie from %g to %g", f.square, geo.SmallestSide, geo.LargestSide)}
+	}
+	if f.previous != "" && f.anew {
+		return usageError{errors.New("--previous and --anew contradict each other: an edition follows another one or does not")}
+	}
+	if f.previous != "" && (f.square != 0 || f.doubled != 0) {
+		return usageError{errors.New("the squares of an earlier edition stay as they are: leave --square-km and --doubled out")}
+	}
+	if len(files) > 0 && f.track.apiaries == "" {
+		return usageError{errors.New("a map of count tables needs the places of the apiaries, as in --apiaries apiaries.csv")}
+	}
+	if _, err := os.Stat(filepath.Join(f.out, mapGeoJSON)); err == nil && f.previous == "" && !f.anew && !f.exact {
+		return fmt.Errorf("the folder %s holds an edition of a map: follow it with --previous %s, or, if it was never published, draw the areas anew with --anew", f.out, filepath.Join(f.out, mapGeoJSON))
+	}
+	return nil
+}
+
+// options are those of the command line, then of the programme.
+func (f *mapFlags) options(s bioassay.MapSettings, bands *bioassay.RatioBands) (o atlas.Options, err error) {
+	o = atlas.Options{Side: f.square, Top: f.doubled, K: f.fewest}
+	if f.previous != "" {
+		c, _, err := readGeoJSON(f.previous)
+		if err != nil {
+			return o, err
+		}
+		if o.Previous, err = atlas.ReadEdition(c, bands); err != nil {
+			return o, fmt.Errorf("%s: %w", f.previous, err)
+		}
+	}
+	if o.Side == 0 {
+		o.Side = s.SquareKM
+	}
+	if o.Top == 0 {
+		o.Top = s.Doubled
+	}
+	if o.K == 0 {
+		o.K = s.Fewest
+	}
+	return o, nil
+}
+
+func readGeoJSON(path string) (*geo.FeatureCollection, []bioassay.Warning, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, nil, fmt.Errorf("cannot read the GeoJSON file: %w; name one that exists", err)
+	}
+	defer file.Close()
+	return geo.Read(path, file)
+}
+
+// region makes everything that the map shows.
+func (f *mapFlags) region(known *tracked) (*region, []bioassay.Warning, error) {
+	if known.Options.Bands == nil {
+		return nil, nil, usageError{errors.New("a map shows bands of the ratio: leave --bands none out")}
+	}
+	o, err := f.options(known.programme.Map, known.Options.Bands)
+	if err != nil {
+		return nil, nil, err
+	}
+	a, warnings, err := atlas.New(known.Tracking, known.comparers, known.apiaries, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	if len(a.Areas) == 0 {
+		return nil, nil, fmt.Errorf("no area holds %d apiaries with a place; choose larger squares with --square-km or --doubled, or --exact for the programme's own eyes", a.K)
+	}
+	r := &region{atlas: a, mark: f.mark}
+	var places []geo.XY
+	if f.exact {
+		r.exact = atlas.NewExact(known.apiaries)
+		for _, x := range r.exact.Apiaries {
+			places = append(places, a.Grid.Projection.Forward(x.Place))
+		}
+	}
+	r.framed(places)
+	if f.land != "" {
+		c, more, err := readGeoJSON(f.land)
+		if err != nil {
+			return nil, nil, err
+		}
+		warnings = append(warnings, more...)
+		r.draw(c)
+	}
+	return r, warnings, nil
+}
+
+// artefact is a file of a map.
+type artefact struct {
+	name string
+	data []byte
+}
+
+// artefacts makes every file of the map in memory.
+func (f *mapFlags) artefacts(r *region) (made []artefact, err error) {
+	figures, err := f.figures(r)
+	if err != nil {
+		return nil, err
+	}
+	var page, points bytes.Buffer
+	if err := r.page(mapLinks(figures, f.prefix())).Write(&page); err != nil {
+		return nil, err
+	}
+	if err := r.collection().Write(&points); err != nil {
+		return nil, err
+	}
+	made = []artefact{{f.prefix() + mapPage, page.Bytes()}, {f.prefix() + mapGeoJSON, points.Bytes()}}
+	for _, figure := range figures {
+		for _, format := range []plots.Format{plots.SVG, plots.PDF} {
+			var b bytes.Buffer
+			if err := plots.Write(&b, figure.figure, format); err != nil {
+				return nil, fmt.Errorf("the map %s: %w", figure.name, err)
+			}
+			made = append(made, artefact{figure.file + "." + strings.ToLower(format.String()), b.Bytes()})
+		}
+	}
+	return made, nil
+}
+
+func (f *mapFlags) prefix() string {
+	if f.exact {
+		return exactPrefix
+	}
+	return ""
+}
+
+func (f *mapFlags) write(made []artefact) error {
+	if err := os.MkdirAll(f.out, 0o755); err != nil {
+		return fmt.Errorf("cannot write the map: %w; choose another folder with --out", err)
+	}
+	for _, a := range made {
+		err := writeFileBy(filepath.Join(f.out, a.name), func(w io.Writer) error {
+			_, err := w.Write(a.data)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
