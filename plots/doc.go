@@ -7,7 +7,9 @@
 //
 // The kinds: Curve for one assay, CurveSet for several, LinkScale for the line on
 // its own scale, Residuals, Forest for resistance ratios, Mixture for a resistant
-// fraction, Density for a posterior, Timeline for seasons.
+// fraction, Density for a posterior, Timeline for seasons and TimelineSet for
+// several of them, Map for a region, Survivors for a beekeeper's picture of 100
+// mites, and Sheet for one printed page of large text with that picture.
 //
 // Figures are sized for one or two printed columns, use the colour-blind-safe
 // palette of Okabe & Ito (2008) and never tell two things apart by colour alone.

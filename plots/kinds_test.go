@@ -171,6 +171,9 @@ func kinds() map[string]Figure {
 // figures are all of them.
 func figures() map[string]Figure {
 	out := kinds()
+	for name, f := range trends() {
+		out[name] = f
+	}
 	for name, f := range pictures() {
 		out[name] = f
 	}

@@ -216,7 +216,7 @@ func TestGapBreaksTheTimeline(t *testing.T) {
 	line := seasons(6, season)
 	line.Seasons[2].Estimate, line.Seasons[5].Censored = nan, Above
 	canvas := newStrokes()
-	line.draw(pen{canvas}, frame{right: 100, top: 100, across: span{-0.5, 5.5}, up: span{-1, 1}})
+	line.course().draw(pen{canvas}, frame{right: 100, top: 100, across: span{-0.5, 5.5}, up: span{-1, 1}}, seasonRadius)
 	joined := 0
 	for _, p := range canvas.paths[blue] {
 		if p[0].Pos.X != p[len(p)-1].Pos.X && p[0].Pos.Y != p[len(p)-1].Pos.Y {

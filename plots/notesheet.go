@@ -99,18 +99,23 @@ func (s Sheet) check() error {
 	return nil
 }
 
-// page sets the page at the largest size at which it fits.
+// page sets the page at the largest size at which it fits, and where none does,
+// tightly at the smallest.
 func (s Sheet) page() (page, error) {
 	if err := s.check(); err != nil {
 		return page{}, err
 	}
 	w, h := s.Paper.size()
 	var over vg.Length
-	for size := largestText; size >= smallestText; size -= sizeStep {
-		l := s.layOut(size)
-		if over = l.height - (h - 2*sheetAcross); over <= 0 {
-			return page{w, h, func(p pen) { l.draw(p, h) }}, nil
+	size := largestText
+	for _, sp := range []spacing{loose, tight} {
+		for ; size >= smallestText; size -= sizeStep {
+			l := s.layOut(size, sp)
+			if over = l.height - (h - 2*sp.edge); over <= 0 {
+				return page{w, h, func(p pen) { l.draw(p, h) }}, nil
+			}
 		}
+		size = smallestText
 	}
 	return page{}, fmt.Errorf("plots: the page %q does not fit on one page: at %g points it is %.0f mm too long: shorten its text",
 		strings.TrimSpace(clean(s.Title)), float64(smallestText), float64(over/vg.Millimeter)+1)

@@ -1,5 +1,18 @@
 package plots
 
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+)
+
 // note is the longest of the invented notes of a harbour, in Spanish.
 func note() Sheet {
 	return Sheet{
@@ -67,5 +80,218 @@ func shortNote() Sheet {
 func sheets() map[string]Figure {
 	letter := note()
 	letter.Paper = Letter
-	return map[string]Figure{"sheet": note(), "sheet-letter": letter, "sheet-short": shortNote(), "sheet-empty": Sheet{}}
+	full := letter // the most that a note holds
+	full.Picture.Rows = append(full.Picture.Rows[:2:2], SurvivorsRow{Likely: 3, High: 9, Caption: "cumafós: alrededor de 3, quizá de 0 a 9."})
+	full.Blocks = append([]SheetBlock(nil), full.Blocks...)
+	full.Blocks[2].Lines = append(full.Blocks[2].Lines[:3:3], "Permitidos aquí, pero sin resultado para sus varroas: cumafós (grupo 1B), flumetrina (grupo 3A) o tau-fluvalinato (grupo 3A).")
+	other := shortNote()
+	other.Language, other.Title = "el", "Τα ακάρεα βαρρόα σας και τι να κάνετε"
+	other.Blocks = append(other.Blocks, SheetBlock{"Клещи варроа", []string{"Соблюдайте указания на этикетке. Это закон."}, false})
+	return map[string]Figure{"sheet": note(), "sheet-letter": letter, "sheet-full": full, "sheet-short": shortNote(), "sheet-greek": other, "sheet-empty": Sheet{}}
+}
+
+// textSize is the size of the lines of a page.
+func textSize(t *testing.T, s Sheet) vg.Length {
+	t.Helper()
+	_, r := drawn(t, s)
+	for _, l := range r.texts {
+		if l.s == s.Blocks[0].Lines[0] {
+			return l.face.Font.Size
+		}
+	}
+	t.Fatal("the first line is not on the page")
+	return 0
+}
+
+// filler is a block of n lines.
+func filler(n int) SheetBlock {
+	b := SheetBlock{Heading: "More"}
+	for range n {
+		b.Lines = append(b.Lines, "After each treatment, wash some bees again.")
+	}
+	return b
+}
+
+// A short page has 13 points. A longer one has smaller text, down to 11; beyond
+// that it is refused, and the error says by how much it is too long.
+func TestSheetFitsOrSaysSo(t *testing.T) {
+	if got := textSize(t, shortNote()); got != largestText {
+		t.Errorf("a short page at %g points, want %g", got, largestText)
+	}
+	s := shortNote()
+	seen := map[vg.Length]bool{}
+	last := largestText
+	for n := range 60 {
+		s.Blocks[3] = filler(n + 1)
+		_, err := s.page()
+		if err == nil {
+			standClear(t, "a page of 11 to 13 points", s)
+			got := textSize(t, s)
+			if got > last {
+				t.Errorf("%d lines are set larger, at %g points, than one line less, at %g", n+1, got, last)
+			}
+			seen[got], last = true, got
+			continue
+		}
+		want := `plots: the page "Your varroa mites and what to do next" does not fit on one page: at 11 points it is `
+		if !strings.HasPrefix(err.Error(), want) || !regexp.MustCompile(`is \d+ mm too long: shorten its text$`).MatchString(err.Error()) {
+			t.Errorf("error %v", err)
+		}
+		if !seen[13] || !seen[11] || len(seen) != 5 {
+			t.Errorf("sizes %v, want 13 to 11 in steps of 0.5", seen)
+		}
+		over := regexp.MustCompile(`(\d+) mm`).FindStringSubmatch(err.Error())[1]
+		if n, err := strconv.Atoi(over); err != nil || n > 6 { // a line is 11 * 1.28 points, 5.0 mm
+			t.Errorf("one line too many is %s mm too long", over)
+		}
+		return
+	}
+	t.Error("60 lines fit")
+}
+
+// Nothing overlaps or runs off the page, as wide as the font in the file sets it.
+func TestSheetTextsStandClear(t *testing.T) {
+	for name, s := range sheets() {
+		standClear(t, name, s)
+	}
+}
+
+func standClear(t *testing.T, name string, f Figure) {
+	t.Helper()
+	g, r := drawn(t, f)
+	var boxes []textBox
+	for _, l := range r.texts {
+		a := boxOf(l)
+		a.x1 = a.x0 + max(width(l.face, l.s), setWidth(l.face, l.s))
+		if a.x0 < sheetAcross-0.1 || a.x1 > g.w-sheetAcross+0.1 || a.y0 < tight.edge-3 || a.y1 > g.h-tight.edge+3 {
+			t.Errorf("%s: %q leaves the margins", name, a.s)
+		}
+		for _, b := range boxes {
+			if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+				t.Errorf("%s: %q overlaps %q", name, a.s, b.s)
+			}
+		}
+		boxes = append(boxes, a)
+	}
+}
+
+// Every word of the page is on it, in the order given.
+func TestSheetHasAllItsTexts(t *testing.T) {
+	s := note()
+	_, r := drawn(t, s)
+	var said []string
+	for _, l := range r.texts {
+		said = append(said, l.s)
+	}
+	all := strings.Join(said, " ")
+	want := []string{s.Title, s.Subtitle}
+	for i, b := range s.Blocks {
+		want = append(append(want, b.Heading), b.Lines...)
+		if i == 0 {
+			want = append(want, s.Picture.Title, s.Picture.Rows[0].Caption, s.Picture.Rows[1].Caption, "quedan vivas", "no se sabe", "mueren")
+		}
+	}
+	at := 0
+	for _, w := range want {
+		i := strings.Index(all[at:], w)
+		if i < 0 {
+			t.Fatalf("%q is not on the page after %q", w, all[max(0, at-40):at])
+		}
+		at += i + len(w)
+	}
+	for _, w := range append(s.SmallPrint, s.Mark) {
+		if !strings.Contains(all, w) {
+			t.Errorf("%q is not on the page", w)
+		}
+	}
+}
+
+// Two files of one value are the same, and small.
+func TestSheetBytes(t *testing.T) {
+	for name, s := range sheets() {
+		a, b := file(t, s, PDF), file(t, s, PDF)
+		if !bytes.Equal(a, b) {
+			t.Errorf("%s: drawn twice, the bytes differ", name)
+		}
+		if len(a) > 60_000 {
+			t.Errorf("%s: %d bytes, want at most 60000", name, len(a))
+		}
+		if n := bytes.Count(a, []byte("/Type /Page\n")); n != 1 {
+			t.Errorf("%s: %d pages", name, n)
+		}
+	}
+	doc := file(t, note(), PDF)
+	for _, want := range []string{"/Lang (es)", "/MediaBox [0 0 595.28 841.89]", "D:20000101000000"} {
+		if !bytes.Contains(doc, []byte(want)) {
+			t.Errorf("%q is not in the file", want)
+		}
+	}
+	if doc := file(t, shortNote(), PDF); !bytes.Contains(doc, []byte("/MediaBox [0 0 612.00 792.00]")) {
+		t.Error("Letter has another size")
+	}
+	if doc := file(t, ordinary(), PDF); bytes.Contains(doc, []byte("/Lang")) {
+		t.Error("a figure states a language")
+	}
+}
+
+// A reader of another make finds the accents, and the letters of other alphabets.
+func TestSheetIsReadElsewhere(t *testing.T) {
+	tool := needTool(t, "pdftotext")
+	for name, want := range map[string][]string{
+		"sheet":       {"¿cuántas", "Con qué seguridad", "Envíenos al menos 280 varroas", "amitraz: alrededor de 18"},
+		"sheet-greek": {"Τα ακάρεα βαρρόα σας", "Клещи варроа", "Это закон."},
+	} {
+		path := filepath.Join(t.TempDir(), "note.pdf")
+		if err := os.WriteFile(path, file(t, sheets()[name], PDF), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := exec.Command(tool, "-layout", path, "-").Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range want {
+			if !strings.Contains(string(out), w) {
+				t.Errorf("%s: %q is not among the texts", name, w)
+			}
+		}
+	}
+}
+
+// A strong block stands bold on a tint that its text can be read on.
+func TestStrongBlock(t *testing.T) {
+	g, r := drawn(t, note())
+	fills := &fillsOf{}
+	g.draw(pen{fills})
+	tints := 0
+	for _, c := range fills.colours {
+		if c == sheetTint {
+			tints++
+		}
+	}
+	if tints != 1 {
+		t.Errorf("%d tints, want 1", tints)
+	}
+	for _, l := range r.texts {
+		if l.s == "Sus varroas resisten a tau-fluvalinato." && !isBold(l.face) {
+			t.Error("the finding is not bold")
+		}
+	}
+	if got := contrast(ink, sheetTint); got < 7 {
+		t.Errorf("text on the tint: contrast %.2f", got)
+	}
+}
+
+func TestWhatSheetsCannotDraw(t *testing.T) {
+	for want, change := range map[string]func(*Sheet){
+		`a page in the language "es)"`:         func(s *Sheet) { s.Language = "es)" },
+		"a picture after 9 of 7 blocks":        func(s *Sheet) { s.PictureAfter = 9 },
+		"row 1 of the survivors: 71, 80 to 82": func(s *Sheet) { s.Picture.Rows = []SurvivorsRow{{Likely: 71, Low: 80, High: 82}} },
+	} {
+		s := note()
+		change(&s)
+		var b bytes.Buffer
+		if err := Write(&b, s, PDF); err == nil || !strings.Contains(err.Error(), want) || b.Len() > 0 {
+			t.Errorf("error %v, want one with %q; %d bytes written", err, want, b.Len())
+		}
+	}
 }

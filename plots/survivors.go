@@ -104,7 +104,7 @@ func (s Survivors) page() (page, error) {
 	}
 	size := min(11, max(titleSize, inner/26))
 	header := s.standingHeader(inner, size)
-	l := s.layOut(inner, size, room)
+	l := s.layOut(inner, size, 1, room)
 	mark := fitBlock(clean(s.Mark), inner, footSize, footSize, false, maxMark)
 	high := 2*margin + l.height + mark.height()
 	for _, b := range header {

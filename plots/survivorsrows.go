@@ -41,8 +41,9 @@ type survivorsKey struct {
 }
 
 // layOut sets the rows and the key within a width: captions stand beside the grid
-// where there is room, and above it otherwise.
-func (s Survivors) layOut(w, size vg.Length, room measure) survivorsLayout {
+// where there is room, and above it otherwise. The mites are the given part of
+// their usual size.
+func (s Survivors) layOut(w, size, part vg.Length, room measure) survivorsLayout {
 	l := survivorsLayout{size: size}
 	grid := size * mitePitch * (mitesAcross + miteAisle)
 	beside := w-grid-size >= size*besideText
@@ -51,6 +52,7 @@ func (s Survivors) layOut(w, size vg.Length, room measure) survivorsLayout {
 	} else {
 		grid = min(w, grid*1.4)
 	}
+	grid *= part
 	pitch := grid / (mitesAcross + miteAisle)
 	high := pitch / mitePitch * miteLeading * mitesDown
 	at := vg.Length(0)
@@ -73,7 +75,7 @@ func (s Survivors) layOut(w, size vg.Length, room measure) survivorsLayout {
 			p.textTop, p.top = at, at+text+size*0.3
 			at += text + size*0.3 + high
 		}
-		at += size * 0.75
+		at += size * 0.75 * part
 		l.rows = append(l.rows, p)
 	}
 	l.keyTop = at

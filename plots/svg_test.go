@@ -56,6 +56,7 @@ func rounded(doc string) string {
 var goldens = []string{
 	"ordinary", "band", "unbounded", "separated", "six-decades", "twelve-decades", "just-beyond", "all-far-above", "far-below",
 	"crowded-left", "on-point", "set-3", "set-12", "set-0-100", "scale", "scale-0-100", "residuals", "forest", "mixture", "density", "timeline",
+	"map", "map-exact", "survivors-two", "trend", "times-column",
 }
 
 func TestGolden(t *testing.T) {

@@ -83,3 +83,20 @@ func TestWidthOfMissingGlyphs(t *testing.T) {
 		t.Error("covered is wrong about the glyphs of the font")
 	}
 }
+
+// setWidth is width but for kerning, which moves a pair of letters by less than a
+// tenth of an em and a text by less.
+func TestSetWidth(t *testing.T) {
+	for _, bold := range []bool{false, true} {
+		f := face(13, bold)
+		for _, s := range []string{"", "a", "ñ", "Ж", "Ω", "Of 100 mites, how many would likely live?", "AVAVAV", longest} {
+			got, want := float64(setWidth(f, s)), float64(width(f, s))
+			if n := float64(len([]rune(s))); got < want-0.01*n || got > want+0.1*13*n {
+				t.Errorf("bold %v: %q is %g wide, with kerning %g", bold, s, got, want)
+			}
+			if n := len([]rune(s)); n == 1 && (got < want-0.02 || got > want+0.02) { // font units are rounded
+				t.Errorf("bold %v: %q is %g wide, want %g", bold, s, got, want)
+			}
+		}
+	}
+}

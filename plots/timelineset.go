@@ -1,7 +1,13 @@
 package plots
 
+import (
+	"fmt"
+
+	"gonum.org/v1/plot/vg"
+)
+
 // TimelineSet is the figure of several timelines, such as the apiaries or the
-// regions of a programme, side by side on common axes.
+// regions of a programme, side by side on common axes: at most 24.
 type TimelineSet struct {
 	Caption
 	Quantity string     // name of the vertical axis
@@ -15,5 +21,89 @@ type TimelinePanel struct {
 	Name       string
 	Seasons    []Season // one for each of TimelineSet.Seasons, their labels are not used
 	Trend      []TrendPoint
-	TrendWords string
+	TrendWords string // set under the name
 }
+
+// maxPanels is the number of timelines that one page of print holds.
+const maxPanels = 24
+
+func (t TimelineSet) withTexts(do func(string) string) Figure {
+	t.Caption, t.Quantity, t.Seasons = t.Caption.withTexts(do), do(t.Quantity), throughAll(t.Seasons, do)
+	t.Panels = append([]TimelinePanel(nil), t.Panels...)
+	for i := range t.Panels {
+		t.Panels[i].Name, t.Panels[i].TrendWords = do(t.Panels[i].Name), do(t.Panels[i].TrendWords)
+	}
+	return t
+}
+
+func (t TimelineSet) words() (name, description string) {
+	say := sayBaseline(t.Baseline)
+	for _, panel := range t.Panels {
+		s := clean(panel.Name) + ": "
+		if w := clean(panel.TrendWords); w != "" {
+			s += w + "; "
+		}
+		for i, season := range panel.Seasons {
+			if i > 0 {
+				s += "; "
+			}
+			if i < len(t.Seasons) {
+				s += clean(t.Seasons[i]) + " "
+			}
+			s += sayEstimate(season.Censored, season.Estimate, season.Lower, season.Upper)
+		}
+		say = append(say, s)
+	}
+	subject := timeQuantity(t.Quantity) + " by season, " + count(len(t.Panels), "timeline")
+	return t.name(subject), t.tell(subject, say...)
+}
+
+func (t TimelineSet) check() error {
+	if len(t.Seasons) == 0 || len(t.Panels) == 0 || len(t.Panels) > maxPanels {
+		return fmt.Errorf("plots: %d timelines of %d seasons: give 1 to %d timelines and at least one season", len(t.Panels), len(t.Seasons), maxPanels)
+	}
+	for _, panel := range t.Panels {
+		who := clean(panel.Name) + ": "
+		if len(panel.Seasons) != len(t.Seasons) {
+			return fmt.Errorf("plots: %s%d seasons of %d: give one for each label", who, len(panel.Seasons), len(t.Seasons))
+		}
+		if err := panel.course().check(who); err != nil {
+			return err
+		}
+	}
+	return checkBaseline(t.Baseline)
+}
+
+func (panel TimelinePanel) course() course { return course{panel.Seasons, panel.Trend} }
+
+func (t TimelineSet) courses() []course {
+	out := make([]course, len(t.Panels))
+	for i, panel := range t.Panels {
+		out[i] = panel.course()
+	}
+	return out
+}
+
+func (t TimelineSet) page() (page, error) {
+	if err := t.check(); err != nil {
+		return page{}, err
+	}
+	g := t.grid()
+	s, err := t.sheet(keyBox{items: timeKey(t.Baseline, t.courses()...)}, timeFooter(g.up, t.courses()...), g.needs())
+	if err != nil {
+		return page{}, err
+	}
+	if g.place(s.body); g.high < minPanel {
+		return page{}, errNoRoom(s.w, s.h, "leaves no room for its timelines", "make it larger or show fewer")
+	}
+	return page{s.w, s.h, func(p pen) { s.draw(p); t.draw(p, g) }}, nil
+}
+
+// Sizes of the small panels.
+const (
+	panelWide  vg.Length = 104 // least width with its share of the gaps
+	panelGood  vg.Length = 50  // height for which a page of unstated height grows
+	minPanel   vg.Length = 30
+	panelGap   vg.Length = 8
+	panelPoint vg.Length = 1.7
+)

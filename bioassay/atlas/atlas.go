@@ -115,6 +115,9 @@ func New(t *track.Tracking, comparers []*bioassay.Comparer, apiaries []bioassay.
 		earlier = o.Previous.Areas
 	}
 	a.Areas = Partition(sites, a.K, a.Top, earlier)
+	if err := a.onTheGlobe(); err != nil {
+		return nil, nil, err
+	}
 	held := a.fill(t, comparers, sites, o.Previous)
 	return a, append(warnings, remarks(unplaced, held)...), nil
 }

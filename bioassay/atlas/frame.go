@@ -76,6 +76,17 @@ func (a *Atlas) withinReach(apiaries []bioassay.Apiary) error {
 // widestReach in km is a little less than a quarter of the globe.
 const widestReach = 9000
 
+// onTheGlobe refuses areas that reach out of the plane's disc of the whole globe.
+func (a *Atlas) onTheGlobe() error {
+	const disc = 12000 // km; geo.Grid.Outline ends at 12,600
+	for _, c := range a.Areas {
+		if a.Grid.Square(c).Reach() > disc {
+			return fmt.Errorf("area %v, of %g km, reaches beyond the globe; choose a smaller side, or name the earlier edition as it was written", c, a.Grid.SideOf(c))
+		}
+	}
+	return nil
+}
+
 func place(a bioassay.Apiary) geo.Point {
 	return geo.Point{Lon: a.Longitude.Value, Lat: a.Latitude.Value}
 }

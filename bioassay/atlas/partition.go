@@ -76,9 +76,10 @@ func (p *partition) within(c geo.Cell, top int) bool {
 	}
 }
 
-// divide returns the areas in a square.
+// divide returns the new areas in a square. An earlier one holds nobody who is
+// counted, so it gets none.
 func (p *partition) divide(c geo.Cell) []geo.Cell {
-	if p.taken[c] || p.counts[c] < p.k {
+	if p.counts[c] < p.k {
 		return nil
 	}
 	if c.Level == 0 {

@@ -7,6 +7,8 @@ import (
 	"vialwise/bioassay"
 	"vialwise/bioassay/geo"
 	"vialwise/bioassay/track"
+	"vialwise/doseresp"
+	"vialwise/doseresp/meta"
 )
 
 // values makes those of one layer and season.
@@ -58,7 +60,7 @@ func (v *values) one(area int, seasons []track.Season) Value {
 		}
 	}
 	if len(y) >= v.least() { // of all results it holds for their ratio too
-		out.Ratio = rounded(track.Pool(y, variances, v.comparer, v.atlas.Level).Ratio)
+		out.Ratio = rounded(meanRatio(y, variances, v.comparer, v.atlas.Level))
 	}
 	out.Shares = track.MeanShares(chances)
 	for i, share := range out.Shares {
@@ -69,6 +71,26 @@ func (v *values) one(area int, seasons []track.Season) Value {
 	}
 	out.Certainty = out.certainty()
 	return out
+}
+
+// meanRatio is the mean ratio that track.Pool returns, of two apiaries and more,
+// without what a map has no use for: predicting takes Pool ten times as long, and a
+// map has tens of thousands of means.
+func meanRatio(y, v []float64, c *bioassay.Comparer, level float64) bioassay.Interval {
+	r, err := meta.Regress(y, v, make([][]float64, len(y)), meta.Options{Level: level})
+	if err != nil {
+		panic("atlas: " + err.Error())
+	}
+	mean, limits := r.Coefficients[0], r.Coefficients[0].Limits
+	few := len(y) < meta.FewestForLimits
+	if few {
+		limits = meta.Interval{Lower: math.Inf(-1), Upper: math.Inf(1)}
+	}
+	ratio := c.RatioOf(doseresp.NewLogDose(mean.Estimate, mean.StdErr, int(r.DF), limits.Lower, limits.Upper))
+	if few {
+		return bioassay.Interval{Estimate: ratio.Estimate, Upper: math.Inf(1)}
+	}
+	return bioassay.Interval{Estimate: ratio.Estimate, Lower: ratio.Mover.Lower, Upper: ratio.Mover.Upper}
 }
 
 // certainty follows from published numbers alone.

@@ -33,22 +33,22 @@ type state struct {
 // world is an invented programme: every apiary in every edition.
 type world [editions][]state
 
-// draw invents a programme: clusters and lone apiaries. Between the editions some
+// draw invents a programme: clusters and lone apiaries, or all close together. Between the editions some
 // come, some go, results are added late or amended, single apiaries and whole
 // clusters turn out to stand elsewhere, and some are compared with a new baseline.
 func draw(r *rand.Rand) *world {
 	w := new(world)
-	n := 6 + r.IntN(16)
+	n, early, extent := 6+r.IntN(16), 1+r.IntN(6), []int{1, 2, 16, 16}[r.IntN(4)]
 	for i := range n {
-		s := state{registered: r.IntN(5) > 0, cell: geo.Cell{Column: r.IntN(16), Row: r.IntN(16)}}
-		if i > 0 && r.IntN(4) > 0 {
+		s := state{registered: r.IntN(5) > 0, cell: geo.Cell{Column: r.IntN(extent), Row: r.IntN(extent)}}
+		if i > 0 && extent > 2 && r.IntN(4) > 0 {
 			near := w[0][r.IntN(i)].cell
 			s.cell = geo.Cell{Column: near.Column + r.IntN(2), Row: near.Row + r.IntN(2)}
 		}
 		for season := range worldSeasons {
 			s.bound[season] = r.IntN(4) == 0
 		}
-		s.tested[0] = r.IntN(3) > 0
+		s.tested[0] = r.IntN(6) < early
 		w[0] = append(w[0], s)
 	}
 	for edition := 1; edition < editions; edition++ {

@@ -67,9 +67,6 @@ func clipLine(line []XY, f Frame) (pieces [][]XY) {
 			piece = append(piece, a)
 		}
 		piece = append(piece, b)
-		if b != line[i] {
-			pieces, piece = finished(pieces, piece), nil
-		}
 	}
 	return finished(pieces, piece)
 }

@@ -1,9 +1,6 @@
 package geo
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // outlineTolerance is how far an outline may depart from its square, as a
 // share of the side. Two thirds of it along four sides make at most 0.006 % of
@@ -16,8 +13,7 @@ const outlineTolerance = 2e-5
 // Neighbours of one level share the points of their common side.
 //
 // The ring of a square that a pole lies in goes once around it, which Area and
-// Write know how to read; one with its corner at a pole has two points there.
-// It panics for a square that reaches out of the disc of the whole globe.
+// Write know how to read. It panics for a square that reaches out of the disc of the whole globe.
 func (g Grid) Outline(c Cell) Ring {
 	f := g.Square(c)
 	if p := g.Projection; math.Hypot(max(-f.West, f.East), max(-f.South, f.North)) > 2*p.el.radius/1.01 {
@@ -28,28 +24,16 @@ func (g Grid) Outline(c Cell) Ring {
 	for i := range 4 {
 		ring = append(ring, g.side(path[i], path[i+1])...)
 	}
-	return poled(append(ring, ring[0]))
+	return append(ring, ring[0])
 }
 
-// side returns the places along a side without its end. It is built from
-// southwest to northeast whichever way it is asked for, so that neighbours
-// get the same.
+// side returns the places along a side without its end. Sides are halved, so
+// neighbours get the same places whichever way each goes.
 func (g Grid) side(a, b XY) []Point {
-	if a[0]+a[1] > b[0]+b[1] {
-		points := g.along(b, a)
-		slices.Reverse(points)
-		return points[:len(points)-1]
-	}
-	points := g.along(a, b)
-	return points[:len(points)-1]
-}
-
-func (g Grid) along(a, b XY) []Point {
 	p := g.Projection
 	from, to := p.Inverse(a), p.Inverse(b)
 	tolerance := outlineTolerance * math.Hypot(b[0]-a[0], b[1]-a[1])
-	points := p.bend([]Point{from}, a, b, from, to, tolerance, 12)
-	return append(points, to)
+	return p.bend([]Point{from}, a, b, from, to, tolerance, 12)
 }
 
 // bend appends the places between two ends that keep a line, straight in

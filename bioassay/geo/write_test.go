@@ -90,6 +90,7 @@ func TestCutKeepsAll(t *testing.T) {
 			t.Errorf("case %d: the cut polygon has %.6f of the area", i, share)
 		}
 		rightHanded(t, fmt.Sprintf("case %d", i), got)
+		jumpless(t, fmt.Sprintf("case %d", i), got)
 	}
 	if several < 50 {
 		t.Errorf("only %d polygons fell into more than two parts", several)
@@ -107,9 +108,24 @@ func rightHanded(t *testing.T, name string, g Geometry) {
 			if signedArea(open(unwrappedAsIs(r))) > 0 != (i == 0) {
 				t.Errorf("%s: ring %d is turned wrongly", name, i)
 			}
-			for k, q := range r {
-				if math.Abs(q.Lon) > 180 || math.Abs(q.Lat) > 90 || k > 0 && math.Abs(q.Lon-r[k-1].Lon) > 180 && q.Lat != r[k-1].Lat {
-					t.Errorf("%s: ring %d jumps at %v", name, i, q)
+			for _, q := range r {
+				if math.Abs(q.Lon) > 180 || math.Abs(q.Lat) > 90 {
+					t.Errorf("%s: ring %d leaves the globe at %v", name, i, q)
+				}
+			}
+		}
+	}
+}
+
+// jumpless fails when a side goes the longer way around the globe, but along a
+// parallel all the way. A ring that crosses itself may have such sides.
+func jumpless(t *testing.T, name string, g Geometry) {
+	t.Helper()
+	for _, p := range g.Polygons {
+		for i, r := range p {
+			for k := 1; k < len(r); k++ {
+				if math.Abs(r[k].Lon-r[k-1].Lon) > 180 && r[k].Lat != r[k-1].Lat {
+					t.Errorf("%s: ring %d jumps from %v to %v", name, i, r[k-1], r[k])
 				}
 			}
 		}
@@ -127,8 +143,13 @@ func TestCutAtThePole(t *testing.T) {
 				t.Errorf("centre %v, %v: the cut square has %.6f of the area", centre, c, share)
 			}
 			rightHanded(t, fmt.Sprint(centre, c), got)
+			jumpless(t, fmt.Sprint(centre, c), got)
 		}
 	}
+	// A side from one end of the antimeridian to the other that changes its
+	// latitude runs along it.
+	slanting := Ring{{-180, -23}, {180, -60}, {140, -80}, {0, -70}, {-180, -80}, {-180, -23}}
+	jumpless(t, "slanting", PolygonsOf(Polygon{slanting}).cut())
 	cap := Ring{{-180, -90}, {180, -90}, {180, -80}, {90, -75}, {0, -80}, {-90, -70}, {-180, -80}, {-180, -90}}
 	if got := PolygonsOf(Polygon{cap}).cut(); len(got.Polygons) != 1 || got.Polygons[0][0].Area() != cap.Area() {
 		t.Errorf("a cap that was cut already: %v", got.Polygons)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -143,15 +144,10 @@ func (f *mapFlags) options(s bioassay.MapSettings, bands *bioassay.RatioBands) (
 			return o, fmt.Errorf("%s: %w", f.previous, err)
 		}
 	}
-	if o.Side == 0 {
-		o.Side = s.SquareKM
+	if o.Previous != nil {
+		return o, nil // whose squares and fewest apiaries stay
 	}
-	if o.Top == 0 {
-		o.Top = s.Doubled
-	}
-	if o.K == 0 {
-		o.K = s.Fewest
-	}
+	o.Side, o.Top, o.K = cmp.Or(o.Side, s.SquareKM), cmp.Or(o.Top, s.Doubled), cmp.Or(o.K, s.Fewest)
 	return o, nil
 }
 
@@ -194,10 +190,18 @@ func (f *mapFlags) region(known *tracked) (*region, []bioassay.Warning, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		warnings = append(warnings, more...)
+		warnings = append(append(warnings, more...), c.Doubts(placesOf(known.apiaries))...)
 		r.draw(c)
 	}
 	return r, warnings, nil
+}
+
+// placesOf are the places of the apiaries that have one.
+func placesOf(apiaries []bioassay.Apiary) (out []geo.Point) {
+	for _, x := range atlas.NewExact(apiaries).Apiaries {
+		out = append(out, x.Place)
+	}
+	return out
 }
 
 // artefact is a file of a map.

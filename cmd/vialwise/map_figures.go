@@ -20,9 +20,13 @@ const thinPen = 1.0 / 1500
 
 // draw takes over land and boundaries.
 func (r *region) draw(c *geo.FeatureCollection) {
-	d := r.atlas.Grid.Projection.Draw(c, r.frame, thinPen*r.frame.Width())
+	around := r.frame.Wider(max(r.frame.Width(), r.frame.Height())) // a window may be wider or higher than the map
+	d := r.atlas.Grid.Projection.Draw(c, around, thinPen*r.frame.Width())
 	for _, polygon := range d.Land {
 		r.land = append(r.land, mappage.Path(polygon))
+	}
+	for _, line := range d.Shores {
+		r.shores = append(r.shores, mappage.Path{line})
 	}
 	for _, line := range d.Lines {
 		r.lines = append(r.lines, mappage.Path{line})
@@ -90,7 +94,7 @@ func (r *region) figure(layer, season int) plots.Map {
 	a := r.atlas
 	l := a.Layers[layer]
 	m := plots.Map{
-		Quantity: "Likeliest band of the resistance ratio at LC50", Fewest: a.K, ScaleKM: geo.ScaleBar(r.frame.Width()),
+		Quantity: "Resistance ratio at LC50", Fewest: a.K, ScaleKM: geo.ScaleBar(r.frame.Width()),
 		Extent: plots.MapExtent(r.frame), Projection: projectionWords(r), NotForSharing: r.exact != nil,
 	}
 	m.Title, m.Subtitle, m.Mark, m.Width = l.Name+", "+a.Seasons[season].String(), "Ratios against "+l.Baseline, r.mark, plots.TwoColumns

@@ -14,12 +14,11 @@ import (
 
 // region is everything that a map shows.
 type region struct {
-	atlas *atlas.Atlas
-	exact *atlas.Exact // nil unless exact places were asked for
-	land  []mappage.Path
-	lines []mappage.Path
-	frame geo.Frame
-	mark  string
+	atlas               *atlas.Atlas
+	exact               *atlas.Exact // nil unless exact places were asked for
+	land, shores, lines []mappage.Path
+	frame               geo.Frame
+	mark                string
 }
 
 // frameMargin is how far a map reaches beyond its areas, as a share of their
@@ -48,7 +47,7 @@ func (r *region) page(links []mappage.Link) *mappage.Page {
 	colours := plots.ClassColours(len(a.Bands))
 	p := &mappage.Page{
 		Title: "Resistance map", Lead: mapLead(a), Mark: r.mark, NotForSharing: r.exact != nil, Version: version,
-		Frame: mappage.Frame(r.frame), Land: r.land, Lines: r.lines,
+		Frame: mappage.Frame(r.frame), Land: r.land, Shores: r.shores, Lines: r.lines,
 		Few: fewWords(a.K), Level: fmt.Sprintf("%g %%", 100*a.Level), ScaleKM: geo.ScaleBar(r.frame.Width()),
 		Projection: projectionWords(r), Notes: mapNotes(a), Links: links,
 	}
@@ -146,7 +145,7 @@ func joinedWords(words []string) string {
 // projectionWords names the projection and how far lengths are off at the edge.
 func projectionWords(r *region) string {
 	p := r.atlas.Grid.Projection
-	stretch := 100 * (p.Stretch(r.frame.Reach()) - 1)
+	stretch := 100 * p.Stretch(r.frame.Reach())
 	if stretch < 0.1 {
 		return p.Describe() + ", lengths right within 0.1 %"
 	}
@@ -159,13 +158,14 @@ func mapNotes(a *atlas.Atlas) []string {
 		fmt.Sprintf("Areas are squares of equal area in kind: %g km wide or two, four, eight times as wide. A square is divided where at least three quarters of its apiaries lie in parts with %d of them or more.", a.Grid.Side, a.K),
 		fmt.Sprintf("An area shows an acaricide and season only where at least %d of its apiaries have a result. Elsewhere nothing is told, neither that there are apiaries nor that there are none, and least of all that mites are susceptible.", a.K),
 		"Mean ratio: random-effects mean over the apiaries of the area, LC50 over that of susceptible mites; no limits below four apiaries. Expected in each band: the mean of the apiaries' probabilities.",
+		"A minority of resistant mites shows late in the mean ratio. The table of the programme (vialwise track) tells the resistant fraction.",
 		"Clear: 80 % or more of the apiaries are expected in one band, and the mean has limits. Likely: 60 % or more. Unsure: fewer.",
 	}
 	if a.Redrawn {
 		notes = append(notes, "The areas of this edition were drawn anew. Another edition of the same region with other areas can be subtracted from it, and may then tell of single apiaries: publish the next one with these areas.")
 	}
 	if a.Kept > 0 {
-		notes = append(notes, fmt.Sprintf("%s stand as an earlier edition had them: too few further apiaries have a result there since to publish the change.", bioassay.Plural(a.Kept, "value")))
+		notes = append(notes, fmt.Sprintf("%s stand as they were published; a season, once published, changes only when %d results more than all published of it have come in.", bioassay.Plural(a.Kept, "value"), a.K))
 	}
 	return notes
 }

@@ -20,15 +20,14 @@ import (
 
 // registrySource are the counts of a registry.
 type registrySource struct {
-	ctx       context.Context
-	registry  *registry.Registry
-	rules     *bioassay.Programme
-	places    []bioassay.Apiary
-	flags     baselineFlags
-	decisions map[string][]registry.Decision // by assay
-	used      map[string]bool                // names of baseline assays
-	state     *render.RegistryState
-	total     int
+	ctx      context.Context
+	registry *registry.Registry
+	rules    *bioassay.Programme // with the decisions of the registry
+	places   []bioassay.Apiary
+	flags    baselineFlags
+	used     map[string]bool // names of baseline assays
+	state    *render.RegistryState
+	total    int
 }
 
 func newRegistrySource(ctx context.Context, f *trackFlags) (s *registrySource, err error) {
@@ -39,14 +38,11 @@ func newRegistrySource(ctx context.Context, f *trackFlags) (s *registrySource, e
 	if (f.compare.baseline.between != 0) != (f.compare.baseline.source != "") {
 		return nil, usageError{errors.New("--between-sd and --between-source belong together: a number needs its source")}
 	}
-	r, err := f.registry.open(registry.Options{Who: accountName()})
-	if errors.Is(err, registry.NotWritable) {
-		r, err = f.registry.open(registry.Options{ReadOnly: true})
-	}
+	r, err := f.registry.read()
 	if err != nil {
 		return nil, err
 	}
-	s = &registrySource{ctx: ctx, registry: r, rules: programme, flags: f.compare.baseline, used: map[string]bool{}, decisions: map[string][]registry.Decision{}}
+	s = &registrySource{ctx: ctx, registry: r, rules: programme, flags: f.compare.baseline, used: map[string]bool{}}
 	if err := s.read(); err != nil {
 		r.Close()
 		return nil, err
@@ -63,9 +59,7 @@ func (s *registrySource) read() (err error) {
 	if err != nil {
 		return err
 	}
-	for _, d := range decisions {
-		s.decisions[d.Assay] = append(s.decisions[d.Assay], d)
-	}
+	s.rules = programmeWith(s.rules, decisions)
 	events, err := s.registry.History(s.ctx)
 	if err != nil {
 		return err
@@ -239,48 +233,15 @@ func settingsKey(o bioassay.CompareOptions, references []track.Reference) string
 	return hashOf(parts...)
 }
 
-// discarded says why no claim may rest on an assay: a recorded decision, or a
-// quality rule that no decision lifts.
+// discarded says why no claim may rest on an assay: a quality rule that no recorded
+// decision lifts, or a decision against it.
 func (s *registrySource) discarded(a bioassay.Assay) string {
-	programme := s.rules
-	if own := s.decisions[a.Name]; len(own) > 0 {
-		for _, d := range own {
-			if d.Verdict == registry.Discard {
-				return fmt.Sprintf("discarded by a recorded decision of %s on the finding %s: %s", d.By, d.Code, d.Why)
-			}
-		}
-		with := *s.rules
-		with.Overrides = append(with.Overrides[:len(with.Overrides):len(with.Overrides)], overridesOf(a, own)...)
-		programme = &with
-	}
-	return discardReason(a, programme.Judge(a, nil))
-}
-
-// discardReason says why a verdict discards an assay, blank where it does not.
-func discardReason(a bioassay.Assay, v bioassay.Verdict) string {
-	if v.Usable {
-		return ""
-	}
+	v := s.rules.Judge(a, nil)
 	var reasons []string
 	for _, f := range v.Reasons {
 		reasons = append(reasons, fmt.Sprintf("%s: %s; %s", f.Code, f.Message, f.Cure))
 	}
 	return strings.Join(reasons, "; ")
-}
-
-// overridesOf turns the decisions to keep an assay into overrides.
-func overridesOf(a bioassay.Assay, decisions []registry.Decision) (out []bioassay.Override) {
-	for _, d := range decisions {
-		if d.Verdict != registry.Keep || len(d.At) < len("2031-04-09") {
-			continue
-		}
-		on, err := bioassay.ParseDate(d.At[:len("2031-04-09")])
-		if err != nil {
-			continue
-		}
-		out = append(out, bioassay.Override{Assay: a.Name, Code: d.Code, By: d.By, On: on, Why: d.Why})
-	}
-	return out
 }
 
 // store keeps results in the registry, unless it may only be read.

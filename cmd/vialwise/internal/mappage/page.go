@@ -39,6 +39,7 @@ type Page struct {
 	Version       string
 	Frame         Frame
 	Land          []Path // filled, holes as further rings of one path
+	Shores        []Path // outlines of the land
 	Lines         []Path // boundaries
 	Areas         []Area
 	Points        []Point // only of an exact map
@@ -153,6 +154,7 @@ type view struct {
 	Policy        string
 	ViewBox       string
 	LandPath      string
+	ShorePath     string
 	LinePath      string
 	Shapes        []shape
 	Dots          []dot
@@ -185,10 +187,11 @@ func (p *Page) view() (*view, error) {
 		Page: p, Style: template.CSS(p.colours() + styleText), Script: template.JS(scriptText), Data: template.JS(data),
 		Policy: "default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-" + base64.StdEncoding.EncodeToString(hash[:]) + "'",
 		Width:  p.Frame.East - p.Frame.West, Height: p.Frame.North - p.Frame.South,
-		First: 0, Last: p.newestSeason(0), LastSeason: len(p.Seasons) - 1,
+		First: p.fullestAcaricide(), LastSeason: len(p.Seasons) - 1,
 	}
+	v.Last = p.newestSeason(v.First)
 	v.ViewBox = fmt.Sprintf("0 0 %s %s", km(v.Width), km(v.Height))
-	v.LandPath, v.LinePath = p.paths(p.Land, true), p.paths(p.Lines, false)
+	v.LandPath, v.ShorePath, v.LinePath = p.paths(p.Land, true), p.paths(p.Shores, false), p.paths(p.Lines, false)
 	v.Unit = km(v.Width / 900)
 	v.Baseline = p.Baselines[v.First]
 	facts := p.Facts[v.First][v.Last]
@@ -199,6 +202,17 @@ func (p *Page) view() (*view, error) {
 	}
 	v.Scale = p.scale(v)
 	return v, nil
+}
+
+// fullestAcaricide is the one that shows the most areas in its newest season.
+func (p *Page) fullestAcaricide() (first int) {
+	most := -1
+	for i, seasons := range p.Facts {
+		if n := len(seasons[p.newestSeason(i)]); n > most {
+			first, most = i, n
+		}
+	}
+	return first
 }
 
 // newestSeason is the last one that has a fact, the last of all without any.

@@ -14,6 +14,7 @@ func samplePage(areas int) *Page {
 		Title: "Resistance map", Lead: "An invented region.", Mark: "Invented data.", Version: "test", Level: "95 %",
 		Frame: Frame{-10, -10, float64(10*areas) + 10, 60}, ScaleKM: 20, Projection: "Lambert azimuthal equal-area",
 		Land:       []Path{{{{-5, -5}, {float64(10 * areas), -5}, {float64(10 * areas), 50}, {-5, 50}}}},
+		Shores:     []Path{{{{-5, -5}, {float64(10 * areas), -5}, {float64(10 * areas), 50}, {-5, 50}, {-5, -5}}}},
 		Acaricides: []string{"amitraz", "tau-fluvalinate <b>"}, Seasons: []string{"2031-spring", "2031-autumn", "2032-spring"},
 		Baselines: []string{"amitraz, 5 assays", "tau-fluvalinate, 5 assays"},
 		Classes:   []Class{{"low", "#fde0c5"}, {"moderate", "#eb7a52"}, {"high", "#7d1d3f"}}, Few: "fewer than 3 apiaries tested",
