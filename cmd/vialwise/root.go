@@ -72,7 +72,7 @@ mites: from a table of counts to LC50 and LC90 with fiducial limits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newTrack(), newMap(), newNote(), newImport(), newHistory(), newDecide(), newVerify(), newBackup(), newExport(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
+	root.AddCommand(newCheck(), newFit(), newCompare(), newBaseline(), newTrack(), newMap(), newProgramme(), newNote(), newImport(), newHistory(), newDecide(), newVerify(), newBackup(), newExport(), newFigures(), newMethods(), newDemo(), newCoverage(), newRatioStudy(), newFractionStudy())
 	root.SetHelpCommand(newHelp(root))
 	return root
 }

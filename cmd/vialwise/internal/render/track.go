@@ -97,9 +97,9 @@ func trackRemarks(t *Tracks) []remark {
 		all = append(all, noted{seriesName(s), s.Trend.Warnings})
 	}
 	for _, r := range t.Tracking.Regions {
-		all = append(all, noted{regionName(r.Region) + ", " + orAbsent(r.Acaricide), r.Trend.Warnings})
+		all = append(all, noted{RegionName(r.Region) + ", " + orAbsent(r.Acaricide), r.Trend.Warnings})
 		for _, s := range r.Seasons {
-			all = append(all, noted{regionName(r.Region) + ", " + orAbsent(r.Acaricide) + ", " + s.Season.String(), s.Warnings})
+			all = append(all, noted{RegionName(r.Region) + ", " + orAbsent(r.Acaricide) + ", " + s.Season.String(), s.Warnings})
 		}
 	}
 	return gather(all)
@@ -107,8 +107,8 @@ func trackRemarks(t *Tracks) []remark {
 
 func seriesName(s track.Series) string { return s.Apiary + ", " + orAbsent(s.Acaricide) }
 
-// regionName is how tables write the region of apiaries that name none.
-func regionName(region string) string {
+// RegionName is how tables write the region of apiaries that name none.
+func RegionName(region string) string {
 	if region == "" {
 		return "(no region)"
 	}

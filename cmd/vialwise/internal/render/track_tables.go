@@ -47,9 +47,12 @@ func trendCells(r track.Trend) []string {
 	}
 	return []string{
 		DirectionWords[r.Direction], fmt.Sprint(r.Seasons), fmt.Sprint(r.LeftOut),
-		intervalCell(r.FoldPerYear, 0, timesFold), chanceOrAbsent(r.P), sd,
+		PerYear(r), chanceOrAbsent(r.P), sd,
 	}
 }
+
+// PerYear is the change of a trend in a year with its limits.
+func PerYear(r track.Trend) string { return intervalCell(r.FoldPerYear, 0, timesFold) }
 
 // timesFold writes a factor.
 func timesFold(x float64) string { return "×" + fold(x) }
@@ -210,7 +213,7 @@ func sharesOf(t *track.Tracking) []track.Share {
 }
 
 func regionRow(t *Tracks, r track.Region, s track.RegionSeason, first bool) []string {
-	row := []string{regionName(r.Region), orAbsent(r.Acaricide), s.Season.String(), fmt.Sprint(s.Apiaries), fmt.Sprint(s.Censored), fmt.Sprint(s.Mites)}
+	row := []string{RegionName(r.Region), orAbsent(r.Acaricide), s.Season.String(), fmt.Sprint(s.Apiaries), fmt.Sprint(s.Censored), fmt.Sprint(s.Mites)}
 	if !first {
 		row[0], row[1] = "", ""
 	}
@@ -239,7 +242,7 @@ func regionTrendTable(t *Tracks) *table {
 	x.column("Acaricide", false)
 	trendColumns(x, t.Tracking.Level)
 	for _, r := range t.Tracking.Regions {
-		x.rows = append(x.rows, append([]string{regionName(r.Region), orAbsent(r.Acaricide)}, trendCells(r.Trend)...))
+		x.rows = append(x.rows, append([]string{RegionName(r.Region), orAbsent(r.Acaricide)}, trendCells(r.Trend)...))
 	}
 	return x
 }

@@ -100,7 +100,7 @@ func trackTrendSheet(k *track.Tracking) *sheet {
 		s.add(append([]workbook.Value{textCell(x.Apiary), textCell(x.Region), textCell(x.Acaricide), textCell(ReferenceName(k.Baselines[x.Baseline]))}, trendValues(x.Trend)...)...)
 	}
 	for _, r := range k.Regions {
-		s.add(append([]workbook.Value{textCell("all of the region"), textCell(regionName(r.Region)), textCell(r.Acaricide), textCell(ReferenceName(k.Baselines[r.Baseline]))}, trendValues(r.Trend)...)...)
+		s.add(append([]workbook.Value{textCell("all of the region"), textCell(RegionName(r.Region)), textCell(r.Acaricide), textCell(ReferenceName(k.Baselines[r.Baseline]))}, trendValues(r.Trend)...)...)
 	}
 	return s
 }
@@ -120,7 +120,7 @@ func regionSheet(k *track.Tracking) *sheet {
 	for _, r := range k.Regions {
 		for _, season := range r.Seasons {
 			row := []workbook.Value{
-				textCell(regionName(r.Region)), textCell(r.Acaricide), textCell(ReferenceName(k.Baselines[r.Baseline])), textCell(season.Season.String()),
+				textCell(RegionName(r.Region)), textCell(r.Acaricide), textCell(ReferenceName(k.Baselines[r.Baseline])), textCell(season.Season.String()),
 				wholeCell(season.Apiaries), wholeCell(season.Censored), wholeCell(season.Mites),
 			}
 			row = append(row, rangeCells(season.Ratio)...)
@@ -145,7 +145,7 @@ func pooledSheet(k *track.Tracking) *sheet {
 	for _, r := range k.Regions {
 		for _, season := range r.Seasons {
 			for _, p := range season.Pooled {
-				row := []workbook.Value{textCell(regionName(r.Region)), textCell(r.Acaricide), textCell(season.Season.String()), textCell(p.Apiary), boundCell(p.Own)}
+				row := []workbook.Value{textCell(RegionName(r.Region)), textCell(r.Acaricide), textCell(season.Season.String()), textCell(p.Apiary), boundCell(p.Own)}
 				s.add(append(append(row, rangeCells(p.Ratio)...), shownAs(p.Weight, twoDecimals))...)
 			}
 		}

@@ -29,6 +29,7 @@ type page struct {
 	title   string
 	lead    string   // one sentence on what this is
 	found   []string // the summary in plain words, a paragraph each
+	further []Link   // files beside the page
 	mark    string   // a remark on everything, such as "Invented data."
 	figures []plots.Figure
 	tables  []render.Table
@@ -38,6 +39,9 @@ type page struct {
 	methods *render.Methods
 	reading []string // remarks on the files
 }
+
+// Link leads to a file beside a page.
+type Link struct{ File, Name string }
 
 // part is the section of one assay or baseline.
 type part struct {
@@ -57,6 +61,7 @@ type view struct {
 	Version                  string
 	Style                    template.CSS
 	Found                    []string
+	Further                  []Link
 	Figures                  []figureView
 	Tables                   []tableView
 	Parts                    []partView
@@ -130,7 +135,7 @@ func withoutOverrides(s string) string {
 
 func (p *page) view(fonts *fontTexts) (*view, error) {
 	v := &view{
-		Title: p.title, Lead: p.lead, Mark: p.mark, Group: p.group, Version: p.methods.Version(), Found: p.found,
+		Title: p.title, Lead: p.lead, Mark: p.mark, Group: p.group, Version: p.methods.Version(), Found: p.found, Further: p.further,
 		Contents: len(p.parts) > 1, Paragraphs: p.methods.Paragraphs(), Reading: p.reading, Inputs: p.methods.Inputs(),
 	}
 	for _, r := range p.methods.References() {

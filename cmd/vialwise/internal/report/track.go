@@ -8,22 +8,44 @@ import (
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/track"
+	"vialwise/cmd/vialwise/internal/figures"
 	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/plots"
 )
 
 // WriteTracks writes a tracking as the page of a programme: what to look at
 // first, the regions, the trends, the apiaries that need a test.
 func WriteTracks(w io.Writer, t *render.Tracks, mark string) error {
+	return WriteProgramme(w, t, nil, nil, mark)
+}
+
+// WriteProgramme is WriteTracks with maps before the other figures and links to
+// the files beside the page.
+func WriteProgramme(w io.Writer, t *render.Tracks, maps []plots.Map, links []Link, mark string) error {
 	p := &page{
 		title: "Programme report", mark: strings.TrimSpace(mark + " This page names apiaries: it is for the programme and not for publication."),
 		lead: trackLead(t), links: map[string]string{}, methods: t.Methods(), reading: readingRemarks(t.Reading),
-		found: trackSummary(t.Tracking),
+		found: trackSummary(t.Tracking), further: links,
+	}
+	for _, m := range maps {
+		p.figures = append(p.figures, m)
+	}
+	for _, f := range figures.Regions(t, mark) {
+		p.figures = append(p.figures, f)
+	}
+	for i, f := range figures.Apiaries(t, mark) {
+		if i < mostFigures {
+			p.figures = append(p.figures, f)
+		}
 	}
 	for _, table := range t.Tables() {
 		p.tables = append(p.tables, shortened(table))
 	}
 	return p.write(w)
 }
+
+// mostFigures is the number of figures of apiaries that a page shows.
+const mostFigures = 12
 
 // mostRows is the number of rows of a table that a page shows.
 const mostRows = 400
