@@ -7,7 +7,8 @@ import (
 	"vialwise/bioassay"
 )
 
-// The known columns of the table of treatments, in canonical order.
+// The known columns of the table of treatments, in canonical order. A note is for
+// people.
 const (
 	treatedApiary = iota
 	treatedWith
@@ -20,7 +21,7 @@ const (
 
 var treatmentLayout = layout{
 	title: "table of treatments", contents: "treatments",
-	known:    []string{"apiary", "acaricide", "treated_on", "efficacy", "efficacy_lower", "efficacy_upper", "brood"},
+	known:    []string{"apiary", "acaricide", "treated_on", "efficacy", "efficacy_lower", "efficacy_upper", "brood", "note"},
 	required: []string{"apiary", "acaricide"},
 	aliases: map[string][]string{
 		"apiary": {"colmenar", "apiario"}, "acaricide": {"active_ingredient", "acaricida", "ingrediente_activo", "principio_activo"},
@@ -40,7 +41,7 @@ const (
 
 var hivesLayout = layout{
 	title: "table of hives", contents: "hives",
-	known:    []string{"apiary", "asked_on", "brood", "supers", "temperature_low", "temperature_high"},
+	known:    []string{"apiary", "asked_on", "brood", "supers", "temperature_low", "temperature_high", "note"},
 	required: []string{"apiary"},
 	aliases: map[string][]string{
 		"apiary": {"colmenar", "apiario"}, "brood": {"cria"}, "supers": {"honey_supers", "alzas"},

@@ -43,7 +43,8 @@ func newDemo() *cobra.Command {
 on an invented coast, and writes a folder: the count table, the truth it was
 simulated from, the fits, baselines and comparisons as text, Markdown, LaTeX,
 CSV, JSON and workbooks (XLSX), a report of each (HTML), and a figure of every
-assay.`,
+assay. In the folder programme it follows sixty apiaries over six seasons: tables,
+trends, the page of the programme, the map, and the notes in English and Spanish.`,
 		Example: `  vialwise demo
   vialwise demo --out somewhere`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -63,8 +64,8 @@ assay.`,
 			if quiet {
 				return nil
 			}
-			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\nInvented data. Open %s first. The counts, their truth, these results in %d formats and a figure of every assay are in the folder %s.\n",
-				text, demoReport, len(demoFormats), folder)
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\nInvented data. Open %s first, then %s/%s and %[3]s/map/map.html. The counts, their truth, these results in %[5]d formats and a figure of every assay are in the folder %[6]s.\n",
+				text, demoReport, demoSeasons, programmePage, len(demoFormats), folder)
 			return err
 		},
 	}
@@ -73,25 +74,19 @@ assay.`,
 	return cmd
 }
 
-// demoFile is a file of the demo's folder.
-type demoFile struct {
-	path string
-	data []byte
-}
-
 // demoFormats are the formats of the results, with the extension of each.
 var demoFormats = []struct{ format, extension string }{
 	{"text", "txt"}, {"markdown", "md"}, {"latex", "tex"}, {"csv", "csv"}, {"json", "json"}, {"xlsx", "xlsx"}, {"html", "html"},
 }
 
 // demoFiles runs the chain in memory. It also returns the results as text.
-func demoFiles() (files []demoFile, text []byte, err error) {
+func demoFiles() (files []artefact, text []byte, err error) {
 	const name = "counts.csv"
 	data := new(counts)
 	if err := data.read(name, demo.Counts()); err != nil {
 		return nil, nil, err
 	}
-	files = []demoFile{
+	files = []artefact{
 		{demoMark, []byte(demoNotice)},
 		{name, demo.Counts()},
 		{"counts.schema.json", tables.CountSchema()},
@@ -126,7 +121,8 @@ func demoFiles() (files []demoFile, text []byte, err error) {
 			files = append(files, figures...)
 		}
 	}
-	return files, text, nil
+	programme, err := demoProgramme()
+	return append(files, programme...), text, err
 }
 
 // demoAnswers are what fit, compare and baseline find with their default flags.
@@ -156,7 +152,7 @@ func newDemoAnswers(data *counts, percents []float64) (a *demoAnswers, err error
 }
 
 // files writes the answers in a format, the fits first.
-func (a *demoAnswers) files(format, extension string) ([]demoFile, error) {
+func (a *demoAnswers) files(format, extension string) ([]artefact, error) {
 	var fits, compared, susceptible bytes.Buffer
 	if err := writeFits(&fits, a.fits, format, demoMarkWords); err != nil {
 		return nil, err
@@ -171,32 +167,32 @@ func (a *demoAnswers) files(format, extension string) ([]demoFile, error) {
 	if format == report.Format {
 		name = demoReport // it holds the most, so that its reader begins there
 	}
-	return []demoFile{
+	return []artefact{
 		{"fits." + extension, fits.Bytes()},
 		{name, compared.Bytes()},
 		{"baselines." + extension, susceptible.Bytes()},
 	}, nil
 }
 
-func demoFigures(fits *render.Fits) ([]demoFile, error) {
+func demoFigures(fits *render.Fits) ([]artefact, error) {
 	names := make([]string, len(fits.Analyses))
 	for i, a := range fits.Analyses {
 		names[i] = a.Assay.Name
 	}
-	var files []demoFile
+	var files []artefact
 	for i, file := range fileNames(names) {
 		var b bytes.Buffer
 		if err := writeCurve(&b, fits.Analyses[i], demoMarkWords); err != nil {
 			return nil, err
 		}
-		files = append(files, demoFile{filepath.Join("figures", file+".svg"), b.Bytes()})
+		files = append(files, artefact{filepath.Join("figures", file+".svg"), b.Bytes()})
 	}
 	return files, nil
 }
 
 // writeDemo writes the files, but never into a folder that holds anything
 // else than an earlier demo.
-func writeDemo(folder string, files []demoFile) error {
+func writeDemo(folder string, files []artefact) error {
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return fmt.Errorf("cannot use %s: %w; choose another folder with --out", folder, err)
@@ -207,7 +203,7 @@ func writeDemo(folder string, files []demoFile) error {
 		}
 	}
 	for _, f := range files {
-		path := filepath.Join(folder, f.path)
+		path := filepath.Join(folder, f.name)
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 			return fmt.Errorf("cannot write the demo: %w; choose another folder with --out", err)
 		}

@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -102,7 +101,7 @@ func (f *mapFlags) run(cmd *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	return f.write(made)
+	return writeArtefacts(f.out, made)
 }
 
 // check looks at the flags before anything is read. A folder with an edition is
@@ -160,8 +159,21 @@ func readGeoJSON(path string) (*geo.FeatureCollection, []bioassay.Warning, error
 	return geo.Read(path, file)
 }
 
-// region makes everything that the map shows.
+// region makes everything that the map shows, on the land of a file.
 func (f *mapFlags) region(known *tracked) (*region, []bioassay.Warning, error) {
+	if f.land == "" {
+		return f.regionOn(known, nil)
+	}
+	land, warnings, err := readGeoJSON(f.land)
+	if err != nil {
+		return nil, nil, err
+	}
+	r, more, err := f.regionOn(known, land)
+	return r, append(warnings, more...), err
+}
+
+// regionOn makes it on land, which may be nil.
+func (f *mapFlags) regionOn(known *tracked, land *geo.FeatureCollection) (*region, []bioassay.Warning, error) {
 	if known.Options.Bands == nil {
 		return nil, nil, usageError{errors.New("a map shows bands of the ratio: leave --bands none out")}
 	}
@@ -185,13 +197,9 @@ func (f *mapFlags) region(known *tracked) (*region, []bioassay.Warning, error) {
 		}
 	}
 	r.framed(places)
-	if f.land != "" {
-		c, more, err := readGeoJSON(f.land)
-		if err != nil {
-			return nil, nil, err
-		}
-		warnings = append(append(warnings, more...), c.Doubts(placesOf(known.apiaries))...)
-		r.draw(c)
+	if land != nil {
+		warnings = append(warnings, land.Doubts(placesOf(known.apiaries))...)
+		r.draw(land)
 	}
 	return r, warnings, nil
 }
@@ -204,7 +212,7 @@ func placesOf(apiaries []bioassay.Apiary) (out []geo.Point) {
 	return out
 }
 
-// artefact is a file of a map.
+// artefact is a file of a folder that a command writes.
 type artefact struct {
 	name string
 	data []byte
@@ -243,16 +251,13 @@ func (f *mapFlags) prefix() string {
 	return ""
 }
 
-func (f *mapFlags) write(made []artefact) error {
-	if err := os.MkdirAll(f.out, 0o755); err != nil {
-		return fmt.Errorf("cannot write the map: %w; choose another folder with --out", err)
+// writeArtefacts writes files into a folder, which is made where there is none.
+func writeArtefacts(folder string, made []artefact) error {
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return fmt.Errorf("cannot write the files: %w; choose another folder with --out", err)
 	}
 	for _, a := range made {
-		err := writeFileBy(filepath.Join(f.out, a.name), func(w io.Writer) error {
-			_, err := w.Write(a.data)
-			return err
-		})
-		if err != nil {
+		if err := writeFile(filepath.Join(folder, a.name), a.data); err != nil {
 			return err
 		}
 	}

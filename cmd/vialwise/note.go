@@ -31,7 +31,7 @@ type noteFlags struct {
 var noteFormats = []struct{ format, extension string }{{"text", "txt"}, {"html", "html"}, {"pdf", "pdf"}}
 
 func newNote() *cobra.Command {
-	flags := noteFlags{track: trackFlags{percents: []float64{50, 90, bioassay.ReferencePercent}}}
+	flags := noteFlags{track: trackFlags{percents: notePercents()}}
 	cmd := &cobra.Command{
 		Use:   "note [FILE…]",
 		Short: "Write the beekeeper's note: one page on what was found and what to do next",
@@ -57,6 +57,9 @@ index. The day of the note is today unless --date says otherwise, so that only w
 	flags.register(cmd.Flags())
 	return cmd
 }
+
+// notePercents are the LCp that a note rests on.
+func notePercents() []float64 { return []float64{50, 90, bioassay.ReferencePercent} }
 
 func (f *noteFlags) register(flags *pflag.FlagSet) {
 	flags.StringVar(&f.treatments, "treatments", "", "table of treatments: apiary, acaricide, treated_on, efficacy, brood")
@@ -171,23 +174,30 @@ func (f *noteFlags) run(cmd *cobra.Command, files []string) error {
 
 // context reads the tables about the hives.
 func (f *noteFlags) context() (hives map[string]bioassay.Hives, treatments map[string][]bioassay.Treatment, warnings []bioassay.Warning, err error) {
-	hives, treatments = map[string]bioassay.Hives{}, map[string][]bioassay.Treatment{}
-	var failed []error
+	var asked []bioassay.Hives
+	var treated []bioassay.Treatment
+	var failed [2]error
+	var more []bioassay.Warning
 	if f.hives != "" {
-		rows, more, err := tables.ReadHivesFile(f.hives)
-		failed, warnings = append(failed, err), append(warnings, more...)
-		for _, h := range rows {
-			hives[h.Apiary] = h
-		}
+		asked, warnings, failed[0] = tables.ReadHivesFile(f.hives)
 	}
 	if f.treatments != "" {
-		rows, more, err := tables.ReadTreatmentsFile(f.treatments)
-		failed, warnings = append(failed, err), append(warnings, more...)
-		for _, t := range rows {
-			treatments[t.Apiary] = append(treatments[t.Apiary], t)
-		}
+		treated, more, failed[1] = tables.ReadTreatmentsFile(f.treatments)
 	}
-	return hives, treatments, warnings, errors.Join(failed...)
+	hives, treatments = byApiary(asked, treated)
+	return hives, treatments, append(warnings, more...), errors.Join(failed[:]...)
+}
+
+// byApiary finds what is known of the hives by the code of the apiary.
+func byApiary(asked []bioassay.Hives, treated []bioassay.Treatment) (map[string]bioassay.Hives, map[string][]bioassay.Treatment) {
+	hives, treatments := map[string]bioassay.Hives{}, map[string][]bioassay.Treatment{}
+	for _, h := range asked {
+		hives[h.Apiary] = h
+	}
+	for _, t := range treated {
+		treatments[t.Apiary] = append(treatments[t.Apiary], t)
+	}
+	return hives, treatments
 }
 
 // deliver writes one note to a file or the standard output, and several into a

@@ -244,16 +244,23 @@ func (w *noteWriter) folder(folder string, notes []apiaryNote, none []string, pr
 	if err := checkNotesFolder(folder); err != nil {
 		return err
 	}
+	made, err := w.files(notes, none, progress)
+	if err != nil {
+		return err
+	}
+	return writeArtefacts(folder, made)
+}
+
+// files makes the notes and their index in memory, on all processors.
+func (w *noteWriter) files(notes []apiaryNote, none []string, progress *progress) ([]artefact, error) {
 	sortedNotes(notes)
 	codes := make([]string, len(notes))
 	for i, n := range notes {
 		codes[i] = "note " + n.apiary
 	}
 	files := fileNames(codes)
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("cannot write the notes: %w; choose another folder with --out", err)
-	}
 	progress.begin("writing", len(notes))
+	made := make([]artefact, len(notes))
 	errs := make([]error, len(notes))
 	var wait sync.WaitGroup
 	var lock sync.Mutex
@@ -262,10 +269,7 @@ func (w *noteWriter) folder(folder string, notes []apiaryNote, none []string, pr
 		wait.Go(func() {
 			for i := range next {
 				raw, err := w.write(notes[i])
-				if err == nil {
-					err = writeFile(filepath.Join(folder, files[i]+"."+w.style.extension), raw)
-				}
-				errs[i] = err
+				made[i], errs[i] = artefact{files[i] + "." + w.style.extension, raw}, err
 				lock.Lock()
 				progress.step()
 				lock.Unlock()
@@ -279,9 +283,10 @@ func (w *noteWriter) folder(folder string, notes []apiaryNote, none []string, pr
 	wait.Wait()
 	progress.end()
 	if err := errors.Join(errs...); err != nil {
-		return err
+		return nil, err
 	}
-	return w.index(folder, notes, files, none)
+	index, err := w.index(notes, files, none)
+	return append(made, index...), err
 }
 
 // checkNotesFolder refuses a folder with something else in it.
@@ -297,8 +302,8 @@ func checkNotesFolder(folder string) error {
 	return nil
 }
 
-// index writes both files of the index.
-func (w *noteWriter) index(folder string, notes []apiaryNote, files, none []string) error {
+// index makes both files of the index.
+func (w *noteWriter) index(notes []apiaryNote, files, none []string) ([]artefact, error) {
 	var table, page bytes.Buffer
 	out := csv.NewWriter(&table)
 	rows := [][]string{indexHeader}
@@ -317,13 +322,8 @@ func (w *noteWriter) index(folder string, notes []apiaryNote, files, none []stri
 		entries = append(entries, e)
 	}
 	if err := out.WriteAll(rows); err != nil {
-		return err
+		return nil, err
 	}
-	if err := notepage.WriteIndex(&page, w.style.day.String(), entries, none, version, w.mark); err != nil {
-		return err
-	}
-	if err := writeFile(filepath.Join(folder, indexTable), table.Bytes()); err != nil {
-		return err
-	}
-	return writeFile(filepath.Join(folder, indexPage), page.Bytes())
+	err := notepage.WriteIndex(&page, w.style.day.String(), entries, none, version, w.mark)
+	return []artefact{{indexTable, table.Bytes()}, {indexPage, page.Bytes()}}, err
 }

@@ -67,15 +67,14 @@ func (f *mapFlags) programme(cmd *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	if err := f.write(made); err != nil {
+	if err := writeArtefacts(f.out, made); err != nil {
 		return err
 	}
-	f.out = folder
 	made, err = f.summary(known, r)
 	if err != nil {
 		return err
 	}
-	return f.write(made)
+	return writeArtefacts(folder, made)
 }
 
 // summary makes the page and the workbook.

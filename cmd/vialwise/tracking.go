@@ -49,6 +49,9 @@ func (f *trackFlags) register(flags *pflag.FlagSet) {
 	f.filter.register(flags)
 }
 
+// newTrackFlagSet gives flags their defaults.
+func newTrackFlagSet(f *trackFlags) { f.register(pflag.NewFlagSet("track", pflag.ContinueOnError)) }
+
 func (f *filterFlags) register(flags *pflag.FlagSet) {
 	flags.StringSliceVar(&f.apiaries, "apiary", nil, "codes of apiaries, comma-separated (default: all)")
 	flags.StringSliceVar(&f.regions, "region", nil, "regions, comma-separated (default: all)")
@@ -115,9 +118,6 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 	if err != nil {
 		return nil, err
 	}
-	if analysis.Fit.Percents = []float64{50}; f.percents != nil {
-		analysis.Fit.Percents = f.percents
-	}
 	f.compare.baseline.moribund = moribundGiven
 	var source trackSource
 	if len(files) > 0 {
@@ -131,10 +131,8 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 	out, err := f.track(ctx, source, analysis, progress)
 	if err != nil {
 		source.close()
-		return nil, err
 	}
-	out.source = source
-	return out, nil
+	return out, err
 }
 
 // trackSource is where assays come from.
@@ -153,6 +151,9 @@ type trackSource interface {
 
 func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bioassay.AnalysisOptions, progress *progress) (*tracked, error) {
 	programme := source.programme()
+	if analysis.Fit.Percents = []float64{50}; f.percents != nil {
+		analysis.Fit.Percents = f.percents
+	}
 	options, err := f.compare.options(analysis, programme)
 	if err != nil {
 		return nil, err
@@ -173,7 +174,7 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 	if err != nil {
 		return nil, err
 	}
-	out := &tracked{Tracks: &render.Tracks{Version: version, Options: options}, programme: programme, apiaries: apiaries}
+	out := &tracked{Tracks: &render.Tracks{Version: version, Options: options}, programme: programme, apiaries: apiaries, source: source}
 	for _, r := range references {
 		own := options
 		own.Analysis.Moribund = r.Assays[0].Moribund
@@ -238,17 +239,22 @@ func newFileSource(f *trackFlags, stdin io.Reader, files []string) (*fileSource,
 	if err != nil {
 		return nil, err
 	}
-	s := &fileSource{data: data, rules: programme, flags: f.compare.baseline, reasons: map[*bioassay.Container]string{}}
+	places := new(tables.ApiaryTable)
 	if f.apiaries != "" {
-		table, err := tables.ReadApiariesFile(f.apiaries)
-		if err != nil {
+		if places, err = tables.ReadApiariesFile(f.apiaries); err != nil {
 			return nil, err
 		}
-		s.places = table.Apiaries
-		data.warnings = append(data.warnings, table.Warnings...)
 	}
-	s.judged = judge(data.assays, programme)
-	return s, nil
+	return fileSourceOf(f, data, programme, places), nil
+}
+
+// fileSourceOf is the source of tables that were read.
+func fileSourceOf(f *trackFlags, data *counts, programme *bioassay.Programme, places *tables.ApiaryTable) *fileSource {
+	data.warnings = append(data.warnings, places.Warnings...)
+	return &fileSource{
+		data: data, rules: programme, flags: f.compare.baseline, places: places.Apiaries,
+		judged: judge(data.assays, programme), reasons: map[*bioassay.Container]string{},
+	}
 }
 
 func (s *fileSource) programme() *bioassay.Programme { return s.rules }
