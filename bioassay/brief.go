@@ -116,7 +116,16 @@ func (c *Comparer) sparse(a Assay) (*Comparison, []doseresp.Container, error) {
 // withPosterior fills in the bands by the posterior, and the ratio where its
 // limits lack a bound.
 func (c *Comparer) withPosterior(b *Brief, field *Analysis, counts []doseresp.Container, i int, shared *sharedDoses, ratio RatioAt) (RatioAt, error) {
-	if c.banded == nil && ratio.Mover.Kind == doseresp.Bounded {
+	bounded := ratio.Mover.Kind == doseresp.Bounded
+	if bounded && field.Limits.Posterior == nil && c.banded != nil && c.options.Bands.Percent == 50 && field.Fit.Status == doseresp.Converged {
+		o := c.options.Analysis
+		own, err := shared.field.LC50Distribution(&shared.result, o.Fit, o.priors())
+		if err == nil {
+			b.setBands(c.BandsOf(own))
+		}
+		return ratio, err
+	}
+	if c.banded == nil && bounded {
 		return ratio, nil
 	}
 	if field.Limits.Posterior == nil && field.Fit.TreatedExposed > 0 {
@@ -129,14 +138,18 @@ func (c *Comparer) withPosterior(b *Brief, field *Analysis, counts []doseresp.Co
 		return ratio, nil
 	}
 	if c.banded != nil {
-		for _, band := range c.BandsOf(p.Distribution(c.options.Bands.Percent)) {
-			b.Bands = append(b.Bands, band.Probability)
-		}
+		b.setBands(c.BandsOf(p.Distribution(c.options.Bands.Percent)))
 	}
-	if ratio.Mover.Kind == doseresp.Bounded || c.spread[i] == nil {
+	if bounded || c.spread[i] == nil {
 		return ratio, nil
 	}
 	return c.ratioAt(i, shared, doseresp.NewRatioPosterior(p.Distribution(50), c.spread[i])), nil
+}
+
+func (b *Brief) setBands(bands []BandChance) {
+	for _, band := range bands {
+		b.Bands = append(b.Bands, band.Probability)
+	}
 }
 
 // setLC50 takes over the trade's answer, or the bound that counts without a

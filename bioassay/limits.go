@@ -149,12 +149,15 @@ func (l *Limits) lacksRobust() bool {
 	return slices.ContainsFunc(l.Robust, func(r Robust) bool { return r.From == RobustNone })
 }
 
-func (l *Limits) addPosterior(r *doseresp.Result, counts []doseresp.Container, o AnalysisOptions) error {
-	priors := doseresp.DefaultPriors()
+func (o *AnalysisOptions) priors() doseresp.Priors {
 	if o.Priors != nil {
-		priors = *o.Priors
+		return *o.Priors
 	}
-	p, err := doseresp.NewPosterior(counts, o.Fit, priors)
+	return doseresp.DefaultPriors()
+}
+
+func (l *Limits) addPosterior(r *doseresp.Result, counts []doseresp.Container, o AnalysisOptions) error {
+	p, err := doseresp.NewPosterior(counts, o.Fit, o.priors())
 	if err != nil {
 		return err
 	}

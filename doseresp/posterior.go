@@ -98,13 +98,23 @@ func NewPosterior(containers []Container, options Options, priors Priors) (*Post
 	}
 	var d design
 	d.summarise(containers)
+	t, err := targetOf(&d, options, priors)
+	if err != nil {
+		return nil, err
+	}
+	return t.integrate(), nil
+}
+
+// targetOf is newTarget with the middle of the tested doses where the priors
+// leave it open.
+func targetOf(d *design, options Options, priors Priors) (*target, error) {
 	if len(d.treated) == 0 {
 		return nil, ErrNoTreated
 	}
 	if math.IsNaN(priors.Log10LC50Mean) {
 		priors.Log10LC50Mean = (d.treated[0].x + d.treated[len(d.treated)-1].x) / 2
 	}
-	return newTarget(&d, options, priors).integrate(), nil
+	return newTarget(d, options, priors), nil
 }
 
 // LC returns the median and the equal-tailed limits of LCp at a level.

@@ -78,9 +78,12 @@ func (p *Posterior) change(q *Posterior) float64 {
 // it turns out to have been cut too near.
 func (t *target) fill(r *region, level resolution) *Posterior {
 	var g *gridTables
+	var c, rho interval // of the nodes in g
 	for n := 0; ; n++ {
-		if g == nil || g.c != r.c || g.rho != r.rho {
-			g = newGridTables(t, r, level)
+		if g == nil || c != r.c || rho != r.rho {
+			c, rho = r.c, r.rho
+			cs := t.nodesC(r, level.c)
+			g = newGridTables(t, cs, t.nodesRho(r, level.rho), cs[0].value, 1)
 		}
 		p, cut := t.fillOnce(r, level, g)
 		if !cut || n == widenings {
@@ -132,20 +135,26 @@ func (t *target) nodesC(r *region, n int) []node {
 	if !t.freeC {
 		return []node{{t.fixedC, 1, 0}}
 	}
-	out := nodes(r.c, n)
-	for i := range out {
-		c := out[i].value
-		out[i].logWeight += (t.priors.NaturalA-1)*math.Log(c) + (t.priors.NaturalB-1)*math.Log1p(-c)
+	return t.weighC(nodes(r.c, n))
+}
+
+func (t *target) weighC(nodes []node) []node {
+	for i := range nodes {
+		c := nodes[i].value
+		nodes[i].logWeight += (t.priors.NaturalA-1)*math.Log(c) + (t.priors.NaturalB-1)*math.Log1p(-c)
 	}
-	return out
+	return nodes
 }
 
 func (t *target) nodesRho(r *region, n int) []node {
-	out := nodes(r.rho, n)
-	for i := range out {
-		out[i].logWeight -= out[i].value / t.priors.RhoMean
+	return t.weighRho(nodes(r.rho, n))
+}
+
+func (t *target) weighRho(nodes []node) []node {
+	for i := range nodes {
+		nodes[i].logWeight -= nodes[i].value / t.priors.RhoMean
 	}
-	return out
+	return nodes
 }
 
 // fillOnce computes the posterior on one grid and says whether the region was

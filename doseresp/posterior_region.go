@@ -8,10 +8,10 @@ func (t *target) findRegion() region {
 	p := t.highPoint()
 	r := region{
 		c:   interval{p.c, p.c},
-		rho: t.extent(p, p.rho, 0, 1, 0.02, func(q *place, v float64) { q.rho = v }),
+		rho: t.extentRho(p, nuisanceDrop),
 	}
 	if t.freeC {
-		r.c = t.extent(p, p.c, 0, 1, 0.02, func(q *place, v float64) { q.c = v })
+		r.c = t.extentC(p, nuisanceDrop)
 	}
 	t.followSlopes(&r, p)
 	return r
@@ -95,9 +95,19 @@ func shiftLogit(x, d float64) float64 {
 	return math.Min(math.Max(1/(1+math.Exp(-l)), 1e-3), 0.95)
 }
 
+// extentC and extentRho find how far the posterior reaches along C and along ρ.
+func (t *target) extentC(p place, drop float64) interval {
+	return t.extent(p, p.c, drop, func(q *place, v float64) { q.c = v })
+}
+
+func (t *target) extentRho(p place, drop float64) interval {
+	return t.extent(p, p.rho, drop, func(q *place, v float64) { q.rho = v })
+}
+
 // extent finds how far the posterior reaches along one nuisance from a high
 // point, widened since other lines may want more of it.
-func (t *target) extent(p place, at, least, most, first float64, set func(*place, float64)) interval {
+func (t *target) extent(p place, at, drop float64, set func(*place, float64)) interval {
+	const least, most, first = 0, 1, 0.02
 	top := t.log(p)
 	reach := func(direction float64) float64 {
 		step, x := first, at
@@ -108,7 +118,7 @@ func (t *target) extent(p place, at, least, most, first float64, set func(*place
 			}
 			q := p
 			set(&q, next)
-			if t.log(q) < top-nuisanceDrop {
+			if t.log(q) < top-drop {
 				return next
 			}
 			x = next

@@ -23,9 +23,14 @@ func (s *slopeSlice) integrate() {
 	n := len(s.value)
 	s.second, s.cumulative = make([]float64, n), make([]float64, n)
 	splineSecond(s.value, s.step, s.second)
-	for i := 1; i < n; i++ {
-		s.cumulative[i] = s.cumulative[i-1] + s.step*(s.value[i-1]+s.value[i])/2 -
-			s.step*s.step*s.step*(s.second[i-1]+s.second[i])/24
+	cumulate(s.value, s.second, s.step, s.cumulative)
+}
+
+// cumulate integrates a spline up to each of its points.
+func cumulate(value, second []float64, step float64, cumulative []float64) {
+	for i := 1; i < len(value); i++ {
+		cumulative[i] = cumulative[i-1] + step*(value[i-1]+value[i])/2 -
+			step*step*step*(second[i-1]+second[i])/24
 	}
 }
 
@@ -56,10 +61,14 @@ func (s *slopeSlice) density(theta float64) float64 {
 	if !inside {
 		return 0
 	}
+	return max(0, splineAt(s.value, s.second, s.step, i, u)) / math.Hypot(s.width, theta-s.centre)
+}
+
+// splineAt is a spline at the part u of its i-th interval.
+func splineAt(value, second []float64, step float64, i int, u float64) float64 {
 	v := 1 - u
-	h2 := s.step * s.step / 6
-	spline := v*s.value[i] + u*s.value[i+1] + h2*((v*v*v-v)*s.second[i]+(u*u*u-u)*s.second[i+1])
-	return max(0, spline) / math.Hypot(s.width, theta-s.centre)
+	h2 := step * step / 6
+	return v*value[i] + u*value[i+1] + h2*((v*v*v-v)*second[i]+(u*u*u-u)*second[i+1])
 }
 
 // below is the mass of the slice below θ.
@@ -71,12 +80,16 @@ func (s *slopeSlice) below(theta float64) float64 {
 	case !inside:
 		return s.mass()
 	}
+	return s.cumulative[i] + splineBelow(s.value, s.second, s.step, i, u)
+}
+
+// splineBelow is the integral of a spline over the first part u of its i-th
+// interval.
+func splineBelow(value, second []float64, h float64, i int, u float64) float64 {
 	v := 1 - u
-	h := s.step
-	// the integral of the spline over the first part u of the interval
-	linear := h * (s.value[i]*(u-u*u/2) + s.value[i+1]*u*u/2)
-	curved := h * h * h / 6 * (s.second[i]*(-(v*v*v*v)/4+v*v/2-0.25) + s.second[i+1]*(u*u*u*u/4-u*u/2))
-	return s.cumulative[i] + linear + curved
+	linear := h * (value[i]*(u-u*u/2) + value[i+1]*u*u/2)
+	curved := h * h * h / 6 * (second[i]*(-(v*v*v*v)/4+v*v/2-0.25) + second[i+1]*(u*u*u*u/4-u*u/2))
+	return linear + curved
 }
 
 // splineSecond computes the second derivatives of the natural cubic spline

@@ -6,7 +6,6 @@ import "math"
 // from tables of every dose's log-likelihood over logit mortality at each ρ.
 type gridTables struct {
 	t                  *target
-	c, rho             interval // of the nodes
 	cs                 []node
 	rhos               []node
 	first              float64 // the first knot of logit mortality
@@ -27,10 +26,11 @@ type doseTable struct{ value, second []float64 }
 
 const logitReach = 11.0 // beyond ±this the log-likelihoods are straight in logit mortality
 
-func newGridTables(t *target, r *region, level resolution) *gridTables {
-	cs, rhos := t.nodesC(r, level.c), t.nodesRho(r, level.rho)
+// newGridTables tabulates over nodes of C and ρ. No C that is asked for may
+// lie below lowest; spread is how much further apart than usual the knots are.
+func newGridTables(t *target, cs, rhos []node, lowest, spread float64) *gridTables {
 	g := &gridTables{
-		t: t, cs: cs, rhos: rhos, c: r.c, rho: r.rho,
+		t: t, cs: cs, rhos: rhos,
 		doses: make([]doseTable, len(t.doses)), control: make([]float64, len(cs)*len(rhos)),
 		odds: make([]float64, len(t.doses)), sums: make([]float64, len(rhos)),
 		massC: make([]float64, len(cs)), massRho: make([]float64, len(rhos)),
@@ -48,9 +48,9 @@ func newGridTables(t *target, r *region, level resolution) *gridTables {
 	}
 	// The error of a cubic spline is step⁴/384 times the fourth derivative,
 	// which is at most n/8.
-	step := math.Min(0.4, 0.35*math.Pow(36/float64(most), 0.25))
+	step := spread * math.Min(0.4, 0.35*math.Pow(36/float64(most), 0.25))
 	g.first = -logitReach
-	if lowest := cs[0].value; lowest > 0 { // no mortality lies below C
+	if lowest > 0 { // no mortality lies below C
 		g.first = math.Max(g.first, math.Log(lowest/(1-lowest))-step)
 	}
 	g.knots = int(math.Ceil((logitReach-g.first)/step)) + 1
@@ -59,16 +59,30 @@ func newGridTables(t *target, r *region, level resolution) *gridTables {
 	for i := range t.doses {
 		g.doses[i] = g.tabulate(&t.doses[i], column, second)
 	}
-	for i, c := range cs {
-		for k, rho := range rhos {
+	g.addControls()
+	return g
+}
+
+// addControls fills in control.
+func (g *gridTables) addControls() {
+	for i, c := range g.cs {
+		for k, rho := range g.rhos {
 			l := c.logWeight + rho.logWeight
-			if t.control.n > 0 {
-				l += t.control.loglik(c.value, 1-c.value, rho.value)
+			if g.t.control.n > 0 {
+				l += g.t.control.loglik(c.value, 1-c.value, rho.value)
 			}
-			g.control[i*len(rhos)+k] = l
+			g.control[i*len(g.rhos)+k] = l
 		}
 	}
-	return g
+}
+
+// withC is g with other nodes of C, for marginal alone. The tables of the doses
+// are shared.
+func (g *gridTables) withC(cs []node) *gridTables {
+	out := *g
+	out.cs, out.control = cs, make([]float64, len(cs)*len(g.rhos))
+	out.addControls()
+	return &out
 }
 
 func (g *gridTables) tabulate(d *tally, column, second []float64) doseTable {

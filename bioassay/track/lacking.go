@@ -76,6 +76,8 @@ func (w *work) since(seasons map[bioassay.Season]bool, horizon int) bioassay.Sea
 // reason says why an apiary needs a test, blank where it needs none.
 func (w *work) reason(t *tested, since bioassay.Season) (string, bioassay.Season) {
 	switch {
+	case t == nil && w.window:
+		return "no assay in the seasons asked for", bioassay.Season{}
 	case t == nil:
 		return "never tested", bioassay.Season{}
 	case t.last == bioassay.Season{}:

@@ -31,6 +31,9 @@ type Options struct {
 	// Horizon is the number of the newest seasons of all that were tested in which an
 	// apiary must have a result, or it needs a test; 0 for DefaultHorizon.
 	Horizon int
+	// Window says that Wanted leaves seasons out, so that an apiary without an assay
+	// may have been tested before or after.
+	Window bool
 	// Wanted says whether an assay belongs to the question; nil for all.
 	Wanted func(a bioassay.Assay, region string, s bioassay.Season) bool
 	// Discarded says why no claim may rest on an assay, blank where one may; nil for
@@ -238,6 +241,7 @@ func arrange(measured []Measured, comparers []*bioassay.Comparer, references []R
 	w := &work{comparers: comparers, calendar: o.Calendar, level: t.Level, bands: o.Compare.Bands, regions: regions}
 	t.Series = w.series(usable)
 	t.Regions = w.regional(t.Series)
+	w.window = o.Window
 	t.Lacking = w.lacking(measured, apiaries, o.horizon())
 	return t
 }

@@ -17,6 +17,7 @@ type work struct {
 	level     float64
 	bands     *bioassay.RatioBands
 	regions   map[string]string // by apiary
+	window    bool              // seasons were left out
 }
 
 // byPlace orders results by apiary, acaricide, baseline, season, day and assay, so

@@ -26,9 +26,9 @@ func TestSessions(t *testing.T) {
 			"decode":     decode,
 			"cmpcells":   cmpCells,
 			"samefolder": sameFolder,
-			"headof":     headOf,
-			"damage":     damage,
-			"escape":     escape,
+			"headof":     headOf, "programmefiles": programmeFiles,
+			"damage": damage,
+			"escape": escape,
 		},
 	})
 }

@@ -188,7 +188,7 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 	assays, n := source.fields()
 	progress.begin("tracking", n)
 	out.Tracking, err = track.Run(assays, out.comparers, references, apiaries, track.Options{
-		Compare: options, Calendar: calendar, Horizon: f.horizon, Wanted: wanted, Discarded: source.discarded,
+		Compare: options, Calendar: calendar, Horizon: f.horizon, Wanted: wanted, Window: f.filter.from != "" || f.filter.to != "", Discarded: source.discarded,
 		Store: source.store(settingsKey(options, references)), Progress: progress.step,
 	})
 	progress.end()

@@ -10,10 +10,11 @@ type climber struct {
 	m            *model
 	lower, upper []float64
 	free         []bool
-	d            derivatives
+	d, next      derivatives // at the point, and at the one that is tried
 	factor       [][]float64
 	index        []int
 	step, trial  []float64
+	parts        []parts
 	died         []bool // by assay, whether an untreated mite died
 }
 
@@ -28,7 +29,7 @@ func newClimber(m *model, least float64) *climber {
 	n := m.size()
 	c := &climber{
 		m: m, lower: make([]float64, n), upper: make([]float64, n), free: make([]bool, n),
-		d: newDerivatives(n), factor: newDerivatives(n).observed,
+		d: newDerivatives(n), next: newDerivatives(n), factor: newDerivatives(n).observed,
 		index: make([]int, 0, n), step: make([]float64, n), trial: make([]float64, n),
 	}
 	for k := range m.assays {
@@ -73,8 +74,10 @@ func (c *climber) climb(p []float64) (loglik float64, arrived bool) {
 			if ok && !clipped && ridge < 1 && gain < smallGain {
 				return c.d.loglik, true
 			}
-			if ok && c.m.loglik(c.trial) > c.d.loglik {
-				break
+			if ok {
+				if c.m.evaluate(c.trial, &c.next); c.next.loglik > c.d.loglik {
+					break
+				}
 			}
 			ridge = max(10*ridge, 1e-4)
 			if ridge > largestRidge {
@@ -82,11 +85,11 @@ func (c *climber) climb(p []float64) (loglik float64, arrived bool) {
 			}
 		}
 		copy(p, c.trial)
+		c.d, c.next = c.next, c.d
 		ridge /= 10
 		if ridge < 1e-6 {
 			ridge = 0
 		}
-		c.m.evaluate(p, &c.d)
 	}
 	return c.d.loglik, false
 }

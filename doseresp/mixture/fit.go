@@ -69,7 +69,7 @@ func (b *Baseline) Test(field []doseresp.Container) (*Result, error) {
 
 func (b *Baseline) estimate(field []doseresp.Container) (*Result, *joint, error) {
 	// The core checks the counts, and says what there is of them.
-	plain, err := doseresp.Fit(field, doseresp.Options{Natural: doseresp.NaturalMortality{Mode: doseresp.None}})
+	plain, err := doseresp.Fit(field, doseresp.Options{Natural: doseresp.NaturalMortality{Mode: doseresp.None}, Percents: []float64{}})
 	if err != nil {
 		return nil, nil, err
 	}

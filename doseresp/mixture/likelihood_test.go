@@ -82,9 +82,10 @@ func TestFractionSlope(t *testing.T) {
 	j := someBaseline(t, Options{}).with(someField)
 	p := j.start()
 	p[atS] = 1
-	value := func(q float64) float64 { p[atQ] = q; return j.m.fieldLoglik(p) }
+	j.divide(p)
+	value := func(q float64) float64 { p[atQ] = q; return j.fieldLoglik(p) }
 	for _, q := range []float64{0.02, 0.2, 0.7} {
-		slope, curvature := j.m.fractionSlope(p, q)
+		slope, curvature := j.fractionSlope(p, q)
 		up, at, down := value(q+step), value(q), value(q-step)
 		if want := (up - down) / (2 * step); math.Abs(slope-want) > tolerance*math.Abs(want) {
 			t.Errorf("q %g: slope %g, difference %g", q, slope, want)

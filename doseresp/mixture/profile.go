@@ -10,6 +10,7 @@ type profiler struct {
 	*joint
 	need float64   // the log-likelihood at the limits
 	last []float64 // the point at the q last asked for
+	rise float64   // of the profile with q there
 }
 
 // fraction returns q of the shifted form with its profile limits: those q at
@@ -43,11 +44,16 @@ func (j *joint) fraction(r *Result) Interval {
 const limitTolerance = 1e-7
 
 // limit finds where the profile falls to p.need between the estimate and end,
-// by regula falsi with halved ends (the Illinois rule: Dowell & Jarratt 1971,
-// BIT 11:168-174, from memory) on the signed root of the fall. It returns end
-// itself where the profile stays above. atEnd is the profile there, NaN where
-// that is still to be computed.
+// by follow or, where that loses the way, by regula falsi with halved ends (the
+// Illinois rule: Dowell & Jarratt 1971, BIT 11:168-174, from memory) on the
+// signed root of the fall. It returns end itself where the profile stays above.
+// atEnd is the profile there, NaN where that is still to be computed.
 func (p *profiler) limit(q, end, atEnd float64) float64 {
+	start := slices.Clone(p.last)
+	if x, found := p.follow(q, end, atEnd); found {
+		return x
+	}
+	p.last = start
 	top := p.top[shifted].loglik
 	goal := math.Sqrt(top - p.need)
 	fall := func(l float64) float64 { return math.Sqrt(max(top-l, 0)) - goal }
@@ -96,7 +102,7 @@ func (p *profiler) bisect(a, b, fa, fb float64, fall func(float64) float64) floa
 		}
 		f := fall(p.at(q))
 		switch {
-		case math.Abs(f) < 1e-8:
+		case math.Abs(f) < rootFound:
 			return q
 		case f < 0:
 			a, fa = q, f
@@ -115,6 +121,76 @@ func (p *profiler) bisect(a, b, fa, fb float64, fall func(float64) float64) floa
 	return (a + b) / 2
 }
 
+const (
+	followSteps = 12   // that a search may take
+	rootFound   = 1e-8 // of the signed root of the fall
+)
+
+// follow is limit by Newton's method on the signed root of the fall, climbing from
+// the last point alone. Only its first point and the limit are compared with other
+// ascents. found is false where one of these leads higher, and where the steps
+// run out.
+func (p *profiler) follow(q, end, atEnd float64) (limit float64, found bool) {
+	start := slices.Clone(p.last)
+	if atEnd >= p.need {
+		return end, true
+	}
+	if end == 1 && p.at(1) >= p.need {
+		return 1, true // also where the set has a gap
+	}
+	copy(p.last, start)
+	top := p.top[shifted].loglik
+	goal := math.Sqrt(top - p.need)
+	inside, outside, known := q, end, !math.IsNaN(atEnd)
+	x := q + math.Copysign(min(max(0.02, 0.25*q), math.Abs(end-q)/2), end-q)
+	loglik := p.at(x)
+	for range followSteps {
+		root := math.Sqrt(max(top-loglik, 0))
+		f := root - goal
+		switch {
+		case math.Abs(f) < rootFound:
+			return x, p.settled(x, loglik)
+		case f > 0:
+			outside, known = x, true
+		case x == end:
+			return end, true
+		default:
+			inside = x
+		}
+		x = p.reach(q, inside, x+2*f*root/p.rise)
+		if !known && math.Abs(x-q) >= math.Abs(end-q) {
+			x = end
+		} else if !(x > min(inside, outside) && x < max(inside, outside)) {
+			x = (inside + outside) / 2
+		}
+		p.last[atQ] = x
+		loglik = p.ascendFrom(p.last)
+	}
+	return 0, false
+}
+
+// reach keeps a step from going more than thrice as far from the estimate as the
+// set is known to reach, or the path would jump to a lower ridge.
+func (p *profiler) reach(q, inside, x float64) float64 {
+	const least = 0.05
+	far := max(3*math.Abs(inside-q), least)
+	if math.Abs(x-q) > far {
+		return q + math.Copysign(far, x-q)
+	}
+	return x
+}
+
+// settled says that no other ascent, that from the summit among them, leads higher
+// at q.
+func (p *profiler) settled(q, loglik float64) bool {
+	least := loglik + likelihoodTolerance
+	if p.at(q) > least {
+		return false
+	}
+	p.last = slices.Clone(p.top[none].p)
+	return p.at(q) <= least
+}
+
 // at is the profile at q: the highest of the ascents from the last point, from
 // the plateau and from the best shift beside them.
 func (p *profiler) at(q float64) float64 {
@@ -125,16 +201,23 @@ func (p *profiler) at(q float64) float64 {
 	point := slices.Clone(p.last)
 	var best [2]candidate
 	p.survey(point, true, best[:])
-	high := math.Inf(-1)
+	high, rise := math.Inf(-1), 0.0
 	for _, s := range []float64{p.last[atS], math.Inf(1), best[0].s, best[1].s} {
 		from := slices.Clone(point)
 		from[atS] = s
-		p.setForm(shifted, p.freeC)
-		p.free[atQ] = false
-		p.free[atS] = !math.IsInf(s, 1)
-		if l, _ := p.climb(from); l > high {
-			high, p.last = l, from
+		if l := p.ascendFrom(from); l > high {
+			high, rise, p.last = l, p.rise, from
 		}
 	}
+	p.rise = rise
 	return high
+}
+
+// ascendFrom climbs from a point, which it moves, with q held.
+func (p *profiler) ascendFrom(point []float64) float64 {
+	p.setForm(shifted, p.freeC)
+	p.free[atQ], p.free[atS] = false, !math.IsInf(point[atS], 1)
+	loglik, _ := p.climb(point)
+	p.rise = p.d.gradient[atQ]
+	return loglik
 }

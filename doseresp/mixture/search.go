@@ -1,6 +1,10 @@
 package mixture
 
-import "math"
+import (
+	"math"
+
+	"vialwise/doseresp"
+)
 
 // form is one shape of the model, by what of q and s is free.
 type form uint8
@@ -40,11 +44,13 @@ func (c *climber) survey(p []float64, fixedQ bool, best []candidate) {
 	for _, s := range shifts {
 		k := candidate{q: p[atQ], s: c.lower[atS] + s}
 		c.trial[atS] = k.s
-		if !fixedQ {
+		if fixedQ {
+			c.divide(c.trial)
+		} else {
 			k.q = c.bestFraction(c.trial)
 		}
 		c.trial[atQ] = k.q
-		k.loglik = c.m.fieldLoglik(c.trial)
+		k.loglik = c.fieldLoglik(c.trial)
 		for i := range best {
 			if k.loglik > best[i].loglik {
 				k, best[i] = best[i], k
@@ -56,10 +62,11 @@ func (c *climber) survey(p []float64, fixedQ bool, best []candidate) {
 // bestFraction maximises the field's log-likelihood over q, by Newton steps
 // inside a shrinking interval.
 func (c *climber) bestFraction(p []float64) float64 {
+	c.divide(p)
 	low, high := 0.0, 1.0
 	q := 0.1
 	for range 12 {
-		slope, curvature := c.m.fractionSlope(p, q)
+		slope, curvature := c.fractionSlope(p, q)
 		if slope > 0 {
 			low = q
 		} else {
@@ -77,23 +84,35 @@ func (c *climber) bestFraction(p []float64) float64 {
 	return q
 }
 
-// fractionSlope is the derivative of the field's log-likelihood in q, and
-// minus the second.
-func (m *model) fractionSlope(p []float64, q float64) (slope, curvature float64) {
-	groups := m.fieldDoses()
+// parts are the two parts of the field at a dose, whatever q.
+type parts struct{ s, r doseresp.Tails }
+
+// divide fills in the parts at the doses of the field.
+func (c *climber) divide(p []float64) {
+	groups := c.m.fieldDoses()
+	c.parts = c.parts[:0]
 	for i := range groups {
-		g := &groups[i]
-		c := p[atC+g.assay]
-		s, r, _ := m.at(p, g)
-		x := mix(&s, &r, q)
-		d := (1 - c) * (r.CDF - s.CDF)
+		s, r, _ := c.m.at(p, &groups[i])
+		c.parts = append(c.parts, parts{s, r})
+	}
+}
+
+// fractionSlope is the derivative of the field's log-likelihood in q, and
+// minus the second, after divide.
+func (c *climber) fractionSlope(p []float64, q float64) (slope, curvature float64) {
+	groups := c.m.fieldDoses()
+	for i := range groups {
+		g, s, r := &groups[i], &c.parts[i].s, &c.parts[i].r
+		natural := p[atC+g.assay]
+		x := mix(s, r, q)
+		d := (1 - natural) * (r.CDF - s.CDF)
 		if g.dead > 0 {
-			w := d / (c + (1-c)*x.killed)
+			w := d / (natural + (1-natural)*x.killed)
 			slope += g.dead * w
 			curvature += g.dead * w * w
 		}
 		if g.alive > 0 {
-			w := d / ((1 - c) * x.spared)
+			w := d / ((1 - natural) * x.spared)
 			slope -= g.alive * w
 			curvature += g.alive * w * w
 		}
@@ -101,16 +120,15 @@ func (m *model) fractionSlope(p []float64, q float64) (slope, curvature float64)
 	return slope, curvature
 }
 
-// fieldLoglik is the part of loglik from the treated field groups.
-func (m *model) fieldLoglik(p []float64) float64 {
+// fieldLoglik is the part of loglik from the treated field groups, after divide.
+func (c *climber) fieldLoglik(p []float64) float64 {
 	sum := 0.0
-	groups := m.fieldDoses()
+	groups := c.m.fieldDoses()
 	for i := range groups {
 		g := &groups[i]
-		c := p[atC+g.assay]
-		s, r, q := m.at(p, g)
-		x := mix(&s, &r, q)
-		sum += logPart(g.dead, c+(1-c)*x.killed) + logPart(g.alive, (1-c)*x.spared)
+		natural := p[atC+g.assay]
+		x := mix(&c.parts[i].s, &c.parts[i].r, p[atQ])
+		sum += logPart(g.dead, natural+(1-natural)*x.killed) + logPart(g.alive, (1-natural)*x.spared)
 	}
 	return sum
 }

@@ -253,7 +253,7 @@ func lackingTable(t *Tracks) *table {
 		x.column(name, false)
 	}
 	for _, l := range t.Tracking.Lacking {
-		last := "never"
+		last := absent
 		if l.Last != (bioassay.Season{}) {
 			last = l.Last.String()
 		}
