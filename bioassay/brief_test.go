@@ -170,13 +170,20 @@ func TestBriefOfBounds(t *testing.T) {
 	}
 }
 
-// BenchmarkBrief is one assay against a baseline of one assay, with and without
-// the bands, which need the posterior.
+// BenchmarkBrief is one assay against baselines of one and of five assays, with
+// and without the bands, which need the posterior.
 func BenchmarkBrief(b *testing.B) {
-	rules := &bioassay.RatioBands{Percent: 50, Bands: bioassay.RuleBands{{Name: "high", From: 10, Above: true}, {Name: "moderate", From: 5}, {Name: "low"}}}
-	for name, bands := range map[string]*bioassay.RatioBands{"bands": rules, "no bands": nil} {
-		o := bioassay.CompareOptions{Bands: bands, Analysis: bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: []float64{50}}}}
-		base, err := bioassay.BuildBaseline("susceptible", baselineAssays(1), bioassay.BaselineOptions{Analysis: o.Analysis})
+	for _, set := range []struct {
+		name  string
+		folds []float64
+		bands *bioassay.RatioBands
+	}{
+		{"one baseline assay", []float64{1}, &bioassay.RatioBands{Percent: 50, Bands: threeBands}},
+		{"without bands", []float64{1}, nil},
+		{"five baseline assays", []float64{.6, .8, 1, 1.3, 1.8}, &bioassay.RatioBands{Percent: 50, Bands: threeBands}},
+	} {
+		o := bioassay.CompareOptions{Bands: set.bands, Analysis: bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: []float64{50}}}}
+		base, err := bioassay.BuildBaseline("susceptible", baselineAssays(set.folds...), bioassay.BaselineOptions{Analysis: o.Analysis})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -185,7 +192,7 @@ func BenchmarkBrief(b *testing.B) {
 			b.Fatal(err)
 		}
 		a := simulated("field", moved(susceptible, 2), 9)
-		b.Run(name, func(b *testing.B) {
+		b.Run(set.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				if _, err := c.Brief(a); err != nil {

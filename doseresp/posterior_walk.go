@@ -14,7 +14,7 @@ const (
 	walkRows   = 60  // a walk over more slopes, either way, does not end
 	walkRow    = 400 // nor one over more points of one slope
 	walkTries  = 4   // lattices that are laid at most
-	walkHigh   = 1.0 // how far the origin of a lattice may lie below the top
+	walkHigh   = 0.3 // how far below the top its origin may lie
 	walkCoarse = .03 // how far cumulative probabilities of half the lattice may be off
 	walkBelow  = .05 // times the lowest of the few points of C, and there may be more
 	walkFineC  = 14  // points of C by which the few are judged
@@ -92,36 +92,34 @@ type row struct {
 func (r *row) top() float64 { return r.logs[r.best-r.first] }
 
 // walk returns the density of θ, nil where the walks do not end or the lattice
-// remains too coarse. Where a walk finds that it began far below the top the next
-// begins there, and where half its points tell another story it is repeated with
-// the step halved.
+// remains too coarse. It walks again from a higher origin where it met one, whose C
+// and ρ are those to place points for, with more points of C where these matter,
+// and with a step halved where every other point tells another story.
 func (t *target) walk(origin place) *splined {
 	w := stroll{t: t}
-	fineTheta, fineLambda := 1.0, 1.0
+	w.start(origin)
+	partTheta, partLambda := walkTheta, walkLambda
 	for range walkTries {
-		if w.tables == nil {
-			w.start(origin)
-		}
-		w.layLattice(walkTheta*fineTheta, walkLambda*fineLambda)
+		w.layLattice(partTheta, partLambda)
 		if !w.run() {
 			return nil
 		}
-		if high := w.highest(); w.at(0, 0) < w.top-walkHigh {
-			origin, w.tables = t.climbAxes(high, 0.06), nil
+		if w.at(0, 0) < w.top-walkHigh {
+			w.start(t.climbAxes(w.highest(), 0.06))
 			continue
 		}
-		s, byTheta, byLambda := w.marginal()
 		if w.refineC() {
 			continue
 		}
+		s, byTheta, byLambda := w.marginal()
 		if byTheta <= walkCoarse && byLambda <= walkCoarse {
 			return s
 		}
 		if byTheta > walkCoarse {
-			fineTheta /= 2
+			partTheta /= 2
 		}
 		if byLambda > walkCoarse {
-			fineLambda /= 2
+			partLambda /= 2
 		}
 	}
 	return nil
@@ -147,7 +145,7 @@ func (w *stroll) at(theta, lambda float64) float64 {
 	return w.t.logPriorLine(theta, lambda) + w.tables.marginal(theta, lambda)
 }
 
-// highest is the best point of the lattice.
+// highest is the best point of the lattice, with the C and ρ of the origin.
 func (w *stroll) highest() place {
 	p := w.origin
 	best := slices.MaxFunc(w.rows, func(a, b row) int { return cmp.Compare(a.top(), b.top()) })

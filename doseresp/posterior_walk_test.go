@@ -38,6 +38,56 @@ func drawnAssay(random *rand.Rand) []Container {
 	return out
 }
 
+// offFineGrid is the largest difference between the cumulative probabilities of a
+// distribution of log10 LC50 and those of a fine grid, of the counts just fitted.
+func offFineGrid(t *testing.T, f *Fitter, o Options, d *DoseDistribution) (most float64) {
+	t.Helper()
+	target, err := targetOf(&f.design, o, DefaultPriors())
+	if err != nil {
+		t.Fatal(err)
+	}
+	span := target.findRegion()
+	fine := target.fill(&span, resolutions[3])
+	for _, p := range []float64{.001, .025, .1, .2, .3, .4, .5, .6, .7, .8, .9, .975, .999} {
+		x := fine.quantile(p, 0, 1e-5)
+		most = math.Max(most, math.Abs(d.cumulative(x)-fine.cumulative(x, 0)))
+	}
+	return most
+}
+
+// TestWalkWhereNaturalMortalityMatters: without controls, and with low doses that
+// kill many, LC50 depends on C more than anywhere. Drawn counts.
+func TestWalkWhereNaturalMortalityMatters(t *testing.T) {
+	const tolerance = 0.007
+	for name, set := range map[string]struct {
+		exposed int
+		dead    [][]int // by dose, each double the one before
+	}{
+		"fifty in each":   {50, [][]int{{10}, {8}, {17}, {35}, {50}, {50}}},
+		"twenty, in four": {20, [][]int{{10, 8, 12, 12}, {12, 15, 13, 11}, {17, 14, 17, 19}, {18, 18, 17, 18}, {18, 17, 20, 20}, {19, 20, 20, 20}}},
+	} {
+		var containers []Container
+		for i, all := range set.dead {
+			for _, dead := range all {
+				containers = append(containers, Container{math.Pow(2, float64(i)-2.5), set.exposed, dead})
+			}
+		}
+		o := Options{Link: Logit}
+		var f Fitter
+		var r Result
+		if err := f.Fit(containers, o, &r); err != nil {
+			t.Fatal(err)
+		}
+		d, err := f.LC50Distribution(&r, o, DefaultPriors())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if off := offFineGrid(t, &f, o, d); off > tolerance {
+			t.Errorf("%s: off by %.4f", name, off)
+		}
+	}
+}
+
 // TestWalkAgainstAFineGrid compares cumulative probabilities of LC50 with those
 // of a grid that is finer than that of any posterior in use.
 func TestWalkAgainstAFineGrid(t *testing.T) {
@@ -66,17 +116,7 @@ func TestWalkAgainstAFineGrid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		target, err := targetOf(&f.design, o, DefaultPriors())
-		if err != nil {
-			t.Fatal(err)
-		}
-		span := target.findRegion()
-		fine := target.fill(&span, resolutions[3])
-		most := 0.0
-		for _, p := range []float64{.001, .025, .1, .2, .3, .4, .5, .6, .7, .8, .9, .975, .999} {
-			x := fine.quantile(p, 0, 1e-5)
-			most = math.Max(most, math.Abs(d.cumulative(x)-fine.cumulative(x, 0)))
-		}
+		most := offFineGrid(t, &f, o, d)
 		if most > worst {
 			t.Errorf("assay %d, %v: %v off by %.4f", i, o.Link, containers, most)
 		}

@@ -48,6 +48,10 @@ func kinds(active string) []kind {
 		{"raised", Raised, base(Finding{RR50: KnownRange(1.6, 1.2, 2.1), Survivors: KnownRange(4, 1, 9)})},
 		{"some", Some, base(Finding{RR50: KnownRange(1.3, 0.8, 2.1), Minority: Minority{Fraction: KnownRange(0.15, 0.06, 0.28), P: 0.002}, Survivors: KnownRange(14, 6, 27)})},
 		{"resistant", Resistant, base(Finding{RR50: KnownRange(14, 9, 21), RR90: KnownRange(18, 10, 33), Survivors: KnownRange(71, 58, 82), Trend: TrendRising})},
+		{"slight", Some, base(Finding{RR50: KnownRange(3.4, 2.8, 4.3), Bands: Bands{Basis: bands, List: []Band{
+			{"high", false, 0.01}, {"moderate", false, 0.04}, {"low", true, 0.95}}}, Survivors: KnownRange(16, 9, 25)})},
+		{"degree", Resistant, base(Finding{RR50: KnownRange(5.8, 3.8, 9.1), Bands: Bands{Basis: bands, List: []Band{
+			{"high", false, 0.02}, {"moderate", false, 0.82}, {"low", true, 0.16}}}, Survivors: KnownRange(38, 25, 55)})},
 		{"unclear", Unclear, base(Finding{RR50: KnownRange(2.4, 0.9, 6.2), Bands: Bands{Basis: bands, List: []Band{
 			{"low", true, 0.62}, {"moderate", false, 0.30}, {"high", false, 0.08}}}, Survivors: KnownRange(18, 3, 47)})},
 		{"likely", Unclear, base(Finding{RR50: KnownRange(4, 1.5, 11), Survivors: KnownRange(30, 5, 60)})},

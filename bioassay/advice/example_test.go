@@ -36,7 +36,7 @@ func Example() {
 	// Your mites resist amitraz. They no longer die as they should.
 	// option: oxalic acid
 	// Your mites resist amitraz. They no longer die as they should.
-	//   rule found-resistant: the lower limit of the ratio lies above what susceptible mites vary by, or that of the survival at one concentration above the resistant class, and nothing contradicts it
+	//   rule found-resistant: the lower limit of the ratio lies above what susceptible mites vary by and the ratio is not likelier in the lowest band, or that of the survival at one concentration above the resistant class, and nothing contradicts it
 	//   source: Robertson & Preisler 1992 (limits of the ratio), beside the baseline's predictive limits or a named rule set
 	//   finding 1, amitraz, is resistant: RR50 14 (9 to 21) against a variation of 5
 }

@@ -95,8 +95,7 @@ func (c Context) isStale(day bioassay.Date) bool {
 
 // The figures that make two parts of a finding disagree.
 const (
-	mostSusceptibleChance  = 0.05 // of the susceptible bands, beside limits that exclude them
-	leastSusceptibleChance = 0.5  // of the susceptible bands, beside limits that lie within them
+	leastSusceptibleChance = 0.5 // of the lowest band, beside limits that lie within the variation; below it the ratio is of another band
 	fewSurvivors           = 5    // of 100: an effect of 95 % or more, see groups.toml
 	manySurvivors          = 50   // of 100
 )
@@ -124,6 +123,8 @@ func (f Finding) read() (Reading, string) {
 	one := fmt.Sprintf("survival %s at one concentration, %.3g susceptible, %.3g resistant", s.Survival.words(), s.SusceptibleUpTo, s.ResistantAbove)
 	judgedByRatio := fold > 0 && f.RR50.limited()
 	switch {
+	case judgedByRatio && f.RR50.above(fold) && f.slight():
+		return Some, ratio + ", in the lowest band"
 	case judgedByRatio && f.RR50.above(fold):
 		return Resistant, ratio
 	case f.Minority.shown():
@@ -152,13 +153,19 @@ func (f Finding) read() (Reading, string) {
 	return Unclear, ""
 }
 
+// slight says that a ratio beyond what susceptible mites vary by lies in the lowest
+// band more likely than not. Bands tell the degree: most of such mites still die.
+func (f Finding) slight() bool {
+	chance, known := f.Bands.susceptible()
+	return known && chance > leastSusceptibleChance
+}
+
 // contradiction says which part of the finding speaks against a reading.
 func (f Finding) contradiction(r Reading) string {
 	s := f.Single
 	chance, known := f.Bands.susceptible()
 	switch {
-	case r == Resistant && known && chance > mostSusceptibleChance,
-		r.dies() && known && chance < leastSusceptibleChance:
+	case r.dies() && known && chance < leastSusceptibleChance:
 		return fmt.Sprintf("the bands give susceptible mites a chance of %.2g", chance)
 	case r == Resistant && s.known() && s.Survival.within(s.SusceptibleUpTo):
 		return "the single concentration says susceptible"

@@ -16,10 +16,10 @@ var foundRules = []Rule{
 			return []match{{because: "no finding"}}
 		}},
 	{ID: "found-resistant", Section: SectionFound, Args: []string{"list"}, Source: "Robertson & Preisler 1992 (limits of the ratio), beside the baseline's predictive limits or a named rule set",
-		When: "the lower limit of the ratio lies above what susceptible mites vary by, or that of the survival at one concentration above the resistant class, and nothing contradicts it",
+		When: "the lower limit of the ratio lies above what susceptible mites vary by and the ratio is not likelier in the lowest band, or that of the survival at one concentration above the resistant class, and nothing contradicts it",
 		find: byReading("", Resistant)},
 	{ID: "found-some", Section: SectionFound, Args: []string{"list"}, Source: "mixture model, one-sided test at 5 % (boundary: half chi-square)",
-		When: "the resistant fraction excludes 0, or RR90 or the single concentration shows resistance that RR50 does not",
+		When: "the lower limit of the ratio lies above what susceptible mites vary by, in the lowest band; or the resistant fraction excludes 0, or RR90 or the single concentration shows resistance that RR50 does not",
 		find: byReading("", Some)},
 	{ID: "found-all", Section: SectionFound, Args: []string{"n"}, Source: common,
 		When: "at least two acaricides have a usable result, and all are read as resistant or resistant in part", find: allFail},

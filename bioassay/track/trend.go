@@ -56,7 +56,9 @@ const WarnLeftOut bioassay.WarningCode = "trend-without-bounds"
 // with τ² between seasons by Paule & Mandel and limits by Knapp & Hartung whose
 // variance factor is never below 1 (meta.Regress). The baseline moves y by a
 // constant and has no part in b. Below FewestSeasons no number is given. With 3
-// to 8 seasons the limits of b were simulated (trend_coverage.md).
+// to 8 seasons the limits of b were simulated (trend_coverage.md). Of a region,
+// whose apiaries come and go and keep levels of their own, y are the means of its
+// seasons; the limits then hold the change in 95 to 100 % (TestRegionTrendCoverage).
 //
 // The line is the fitted ratio with limits of the fit alone: the baseline's error
 // would move it as a whole.

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -96,12 +97,20 @@ func (f *mapFlags) run(cmd *cobra.Command, files []string) error {
 	}
 	if !f.quiet {
 		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
+		f.remarkAnew(cmd.ErrOrStderr())
 	}
 	made, err := f.artefacts(r)
 	if err != nil {
 		return err
 	}
 	return writeArtefacts(f.out, made)
+}
+
+// remarkAnew says that an edition follows no other one.
+func (f *mapFlags) remarkAnew(stderr io.Writer) {
+	if f.previous == "" && !f.exact {
+		fmt.Fprintln(stderr, "vialwise: the areas of this map are drawn anew: if a map of the region was published before, follow it with --previous, or the two can be subtracted from one another")
+	}
 }
 
 // check looks at the flags before anything is read. A folder with an edition is
@@ -125,7 +134,10 @@ func (f *mapFlags) check(files []string) error {
 	if len(files) > 0 && f.track.apiaries == "" {
 		return usageError{errors.New("a map of count tables needs the places of the apiaries, as in --apiaries apiaries.csv")}
 	}
-	if _, err := os.Stat(filepath.Join(f.out, mapGeoJSON)); err == nil && f.previous == "" && !f.anew && !f.exact {
+	if exists(filepath.Join(f.out, f.otherPrefix()+mapGeoJSON)) {
+		return fmt.Errorf("the folder %s holds a map that %s be shared; write this one, which %s, into another folder", f.out, sharing(!f.exact), sharing(f.exact))
+	}
+	if exists(filepath.Join(f.out, mapGeoJSON)) && f.previous == "" && !f.anew && !f.exact {
 		return fmt.Errorf("the folder %s holds an edition of a map: follow it with --previous %s, or, if it was never published, draw the areas anew with --anew", f.out, filepath.Join(f.out, mapGeoJSON))
 	}
 	return nil
@@ -188,7 +200,7 @@ func (f *mapFlags) regionOn(known *tracked, land *geo.FeatureCollection) (*regio
 	if len(a.Areas) == 0 {
 		return nil, nil, fmt.Errorf("no area holds %d apiaries with a place; choose larger squares with --square-km or --doubled, or --exact for the programme's own eyes", a.K)
 	}
-	r := &region{atlas: a, mark: f.mark}
+	r := &region{atlas: a, mark: f.mark, name: known.programme.Name, bands: bandWords(known.Options.Bands)}
 	var places []geo.XY
 	if f.exact {
 		r.exact = atlas.NewExact(known.apiaries)
@@ -210,6 +222,11 @@ func placesOf(apiaries []bioassay.Apiary) (out []geo.Point) {
 		out = append(out, x.Place)
 	}
 	return out
+}
+
+// bandWords say what bands are of and where they come from.
+func bandWords(b *bioassay.RatioBands) string {
+	return "Bands of the ratio by rule set " + b.Basis.String() + ". The lowest band is not the same as susceptible: susceptible mites vary less."
 }
 
 // artefact is a file of a folder that a command writes.
@@ -242,6 +259,27 @@ func (f *mapFlags) artefacts(r *region) (made []artefact, err error) {
 		}
 	}
 	return made, nil
+}
+
+// otherPrefix is that of the maps which must not lie beside this one.
+func (f *mapFlags) otherPrefix() string {
+	if f.exact {
+		return ""
+	}
+	return exactPrefix
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+// sharing says whether a map may be shared.
+func sharing(exact bool) string {
+	if exact {
+		return "must not"
+	}
+	return "may"
 }
 
 func (f *mapFlags) prefix() string {

@@ -101,7 +101,7 @@ func (r *region) figure(layer, season int) plots.Map {
 	m.North[0], m.North[1] = r.north()
 	order := risingBands(a)
 	for _, band := range order {
-		m.Classes = append(m.Classes, plots.MapClass{Name: a.Bands[band]})
+		m.Classes = append(m.Classes, plots.MapClass{Name: bandName(a, band)})
 	}
 	for _, path := range r.land {
 		m.Land = append(m.Land, path)

@@ -18,6 +18,8 @@ type region struct {
 	exact               *atlas.Exact // nil unless exact places were asked for
 	land, shores, lines []mappage.Path
 	frame               geo.Frame
+	name                string // of the programme, blank where it has none
+	bands               string // what the bands are and where they come from
 	mark                string
 }
 
@@ -46,14 +48,14 @@ func (r *region) page(links []mappage.Link) *mappage.Page {
 	a := r.atlas
 	colours := plots.ClassColours(len(a.Bands))
 	p := &mappage.Page{
-		Title: "Resistance map", Lead: mapLead(a), Mark: r.mark, NotForSharing: r.exact != nil, Version: version,
+		Title: titled("Resistance map", r.name), Lead: mapLead(a), Mark: r.mark, NotForSharing: r.exact != nil, Version: version,
 		Frame: mappage.Frame(r.frame), Land: r.land, Shores: r.shores, Lines: r.lines,
 		Few: fewWords(a.K), Level: fmt.Sprintf("%g %%", 100*a.Level), ScaleKM: geo.ScaleBar(r.frame.Width()),
-		Projection: projectionWords(r), Notes: mapNotes(a), Links: links,
+		Projection: projectionWords(r), Notes: r.notes(), Links: links,
 	}
 	order := risingBands(a)
 	for i, band := range order {
-		p.Classes = append(p.Classes, mappage.Class{Name: a.Bands[band], Colour: colours[i]})
+		p.Classes = append(p.Classes, mappage.Class{Name: bandName(a, band), Colour: colours[i]})
 	}
 	for _, c := range a.Areas {
 		p.Areas = append(p.Areas, mappage.Area{ID: c.String(), Name: areaName(a, c), Path: mappage.Path{a.Grid.Path(c)}})
@@ -72,6 +74,21 @@ func (r *region) page(links []mappage.Link) *mappage.Page {
 		}
 	}
 	return p
+}
+
+// bandName is the name of a band with its bounds.
+func bandName(a *atlas.Atlas, band int) string {
+	above := ""
+	if band > 0 {
+		above = fmt.Sprintf("%g", a.From[band-1])
+	}
+	switch {
+	case band == 0:
+		return fmt.Sprintf("%s (from %g)", a.Bands[band], a.From[band])
+	case a.From[band] == 0:
+		return fmt.Sprintf("%s (below %s)", a.Bands[band], above)
+	}
+	return fmt.Sprintf("%s (%g to %s)", a.Bands[band], a.From[band], above)
 }
 
 // risingBands are the positions of the bands from the lowest ratio up.
@@ -152,11 +169,21 @@ func projectionWords(r *region) string {
 	return fmt.Sprintf("%s, lengths at the edge off by up to %.1f %%", p.Describe(), stretch)
 }
 
-// mapNotes say how to read a map, and what it keeps back.
-func mapNotes(a *atlas.Atlas) []string {
+// titled is a title with the name of a programme.
+func titled(title, name string) string {
+	if name == "" {
+		return title
+	}
+	return title + ", " + name
+}
+
+// notes say how to read a map, and what it keeps back.
+func (r *region) notes() []string {
+	a := r.atlas
 	notes := []string{
-		fmt.Sprintf("Areas are squares of equal area in kind: %g km wide or two, four, eight times as wide. A square is divided where at least three quarters of its apiaries lie in parts with %d of them or more.", a.Grid.Side, a.K),
-		fmt.Sprintf("An area shows an acaricide and season only where at least %d of its apiaries have a result. Elsewhere nothing is told, neither that there are apiaries nor that there are none, and least of all that mites are susceptible.", a.K),
+		fmt.Sprintf("Areas are squares, %g km wide or two, four, eight times as wide. A square is divided where at least three quarters of its apiaries lie in parts with %d of them or more.", a.Grid.Side, a.K),
+		fmt.Sprintf("An area shows an acaricide and season only where at least %d of its apiaries have a result. An empty outline says that as many apiaries are registered there, and nothing of their mites. Outside of the outlines nothing is told, neither that there are apiaries nor that there are none; and nowhere does no result mean that mites are susceptible.", a.K),
+		r.bands,
 		"Mean ratio: random-effects mean over the apiaries of the area, LC50 over that of susceptible mites; no limits below four apiaries. Expected in each band: the mean of the apiaries' probabilities.",
 		"A minority of resistant mites shows late in the mean ratio. The table of the programme (vialwise track) tells the resistant fraction.",
 		"Clear: 80 % or more of the apiaries are expected in one band, and the mean has limits. Likely: 60 % or more. Unsure: fewer.",
@@ -165,7 +192,7 @@ func mapNotes(a *atlas.Atlas) []string {
 		notes = append(notes, "The areas of this edition were drawn anew. Another edition of the same region with other areas can be subtracted from it, and may then tell of single apiaries: publish the next one with these areas.")
 	}
 	if a.Kept > 0 {
-		notes = append(notes, fmt.Sprintf("%s stand as they were published; a season, once published, changes only when %d results more than all published of it have come in.", bioassay.Plural(a.Kept, "value"), a.K))
+		notes = append(notes, fmt.Sprintf("%s stand as they were published; a season that was published changes only when at least %d results have come in beyond all that were published of it.", bioassay.Plural(a.Kept, "value"), a.K))
 	}
 	return notes
 }

@@ -15,7 +15,6 @@ import (
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/advice"
-	"vialwise/bioassay/tables"
 	"vialwise/plots"
 )
 
@@ -155,8 +154,12 @@ func (f *noteFlags) run(cmd *cobra.Command, files []string) error {
 	}
 	if !f.quiet {
 		remark(cmd.ErrOrStderr(), append(warnings, known.Reading...))
+		remarkNames(cmd.ErrOrStderr(), known.programme, treatments)
 	}
 	w := &noteWriter{known: known, style: style, hives: hives, treatments: treatments, explain: f.explain, mark: f.mark}
+	if !f.quiet {
+		remark(cmd.ErrOrStderr(), w.doubts(f.track.filter.all()))
+	}
 	notes, none, err := w.notes(f.track.filter.apiaries, progress)
 	if err != nil {
 		return err
@@ -172,38 +175,16 @@ func (f *noteFlags) run(cmd *cobra.Command, files []string) error {
 	return f.deliver(cmd.OutOrStdout(), w, notes, none, progress)
 }
 
-// context reads the tables about the hives.
-func (f *noteFlags) context() (hives map[string]bioassay.Hives, treatments map[string][]bioassay.Treatment, warnings []bioassay.Warning, err error) {
-	var asked []bioassay.Hives
-	var treated []bioassay.Treatment
-	var failed [2]error
-	var more []bioassay.Warning
-	if f.hives != "" {
-		asked, warnings, failed[0] = tables.ReadHivesFile(f.hives)
-	}
-	if f.treatments != "" {
-		treated, more, failed[1] = tables.ReadTreatmentsFile(f.treatments)
-	}
-	hives, treatments = byApiary(asked, treated)
-	return hives, treatments, append(warnings, more...), errors.Join(failed[:]...)
-}
-
-// byApiary finds what is known of the hives by the code of the apiary.
-func byApiary(asked []bioassay.Hives, treated []bioassay.Treatment) (map[string]bioassay.Hives, map[string][]bioassay.Treatment) {
-	hives, treatments := map[string]bioassay.Hives{}, map[string][]bioassay.Treatment{}
-	for _, h := range asked {
-		hives[h.Apiary] = h
-	}
-	for _, t := range treated {
-		treatments[t.Apiary] = append(treatments[t.Apiary], t)
-	}
-	return hives, treatments
-}
-
 // deliver writes one note to a file or the standard output, and several into a
 // folder.
 func (f *noteFlags) deliver(stdout io.Writer, w *noteWriter, notes []apiaryNote, none []string, progress *progress) error {
-	one := len(notes) == 1 && (f.out == "" || filepath.Ext(f.out) == "."+w.style.extension)
+	extension := strings.TrimPrefix(filepath.Ext(f.out), ".")
+	one := len(notes) == 1 && (f.out == "" || extension == w.style.extension)
+	for _, k := range noteFormats {
+		if extension == k.extension && !one {
+			return usageError{fmt.Errorf("--out %s names a file of the format %s; with --format %s and %s, name a folder", f.out, k.format, f.format, bioassay.Plural(len(notes), "note"))}
+		}
+	}
 	if !one && f.out == "" {
 		return usageError{fmt.Errorf("there are %d notes: name a folder for them with --out, or one apiary with --apiary", len(notes))}
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -47,6 +48,9 @@ func (f *mapFlags) programme(cmd *cobra.Command, files []string) error {
 	}
 	folder := f.out
 	f.out = filepath.Join(folder, programmeMap)
+	if exists(filepath.Join(folder, mapGeoJSON)) {
+		return fmt.Errorf("the folder %s holds a map that may be shared, and the page of the programme names apiaries; choose another folder with --out", folder)
+	}
 	if err := f.check(files); err != nil {
 		return err
 	}
@@ -62,6 +66,7 @@ func (f *mapFlags) programme(cmd *cobra.Command, files []string) error {
 	}
 	if !f.quiet {
 		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
+		f.remarkAnew(cmd.ErrOrStderr())
 	}
 	made, err := f.artefacts(r)
 	if err != nil {

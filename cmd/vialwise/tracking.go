@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -37,6 +38,7 @@ type trackFlags struct {
 type filterFlags struct {
 	apiaries, regions, acaricides, protocols []string
 	from, to                                 string
+	seen                                     [4]map[string]bool // apiaries, regions, acaricides, protocols of all assays
 }
 
 func (f *trackFlags) register(flags *pflag.FlagSet) {
@@ -78,10 +80,43 @@ func (f *filterFlags) wanted(c bioassay.Calendar) (func(bioassay.Assay, string, 
 		return nil, usageError{fmt.Errorf("--from %s comes after --to %s", f.from, f.to)}
 	}
 	among := func(value string, list []string) bool { return len(list) == 0 || slices.Contains(list, value) }
+	f.seen = [4]map[string]bool{{}, {}, {}, {}}
 	return func(a bioassay.Assay, region string, s bioassay.Season) bool {
+		for i, value := range []string{a.Apiary, region, a.Acaricide, a.Protocol} {
+			f.seen[i][value] = true
+		}
 		return among(a.Apiary, f.apiaries) && among(region, f.regions) && among(a.Acaricide, f.acaricides) && among(a.Protocol, f.protocols) &&
 			(f.from == "" || c.Compare(s, ends[0]) >= 0) && (f.to == "" || c.Compare(s, ends[1]) <= 0)
 	}, nil
+}
+
+// unknown reports the names of the filter that nothing has: a slip of the pen
+// would otherwise look like an answer.
+func (f *filterFlags) unknown(apiaries []bioassay.Apiary) error {
+	for _, a := range apiaries {
+		f.seen[0][a.Code], f.seen[1][a.Region] = true, true
+	}
+	for i, k := range []struct {
+		what string
+		list []string
+	}{{"apiary", f.apiaries}, {"region", f.regions}, {"acaricide", f.acaricides}, {"protocol", f.protocols}} {
+		for _, name := range k.list {
+			if !f.seen[i][name] {
+				return usageError{fmt.Errorf("there is no %s %q; there are %s", k.what, name, someOf(f.seen[i]))}
+			}
+		}
+	}
+	return nil
+}
+
+// someOf lists a few names.
+func someOf(names map[string]bool) string {
+	const most = 12
+	list := slices.DeleteFunc(slices.Sorted(maps.Keys(names)), func(s string) bool { return s == "" })
+	if len(list) > most {
+		return strings.Join(list[:most], ", ") + fmt.Sprintf(" and %d more", len(list)-most)
+	}
+	return joinedWords(list)
 }
 
 // chosen returns the apiaries that the filter lets pass.
@@ -193,6 +228,9 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 	})
 	progress.end()
 	if err != nil {
+		return nil, err
+	}
+	if err := f.filter.unknown(source.apiaries()); err != nil {
 		return nil, err
 	}
 	source.describe(out.Tracks)

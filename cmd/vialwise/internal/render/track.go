@@ -130,6 +130,15 @@ func referenceTable(t *Tracks) *table {
 	return x
 }
 
+// boundOrInterval shows an LC50: where only a bound is known, the limits are those
+// of a posterior, of which the bound is no estimate, and are left to the JSON.
+func boundOrInterval(i bioassay.Interval, c doseresp.Censoring, format func(float64) string) string {
+	if c == doseresp.CensoredLow || c == doseresp.CensoredHigh {
+		i.Lower, i.Upper = math.NaN(), math.NaN()
+	}
+	return intervalCell(i, c, format)
+}
+
 // intervalCell shows an estimate with its limits, and the inequality of one that
 // is only bounded.
 func intervalCell(i bioassay.Interval, c doseresp.Censoring, format func(float64) string) string {

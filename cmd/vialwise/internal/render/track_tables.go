@@ -121,7 +121,7 @@ func seasonRow(t *Tracks, s track.Series, season track.Season, first bool, poole
 		drawn = intervalCell(p.Ratio, 0, fold)
 	}
 	row = append(row,
-		intervalCell(season.LC50, season.Censored, dose), intervalCell(season.Ratio, season.Censored, fold),
+		boundOrInterval(season.LC50, season.Censored, dose), intervalCell(season.Ratio, season.Censored, fold),
 		differsWords[season.Difference], amongWords[season.Natural], drawn, shareCell(season))
 	return append(row, bandCells(t.Tracking.Bands, season.Bands, chance)...)
 }
