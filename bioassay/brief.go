@@ -240,9 +240,28 @@ func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Co
 	if !(f.Shifted.Fraction > 0) || !out.above() {
 		return nil
 	}
+	if whole, known := out.wholeShiftAtOnce(); known {
+		b.WholeShift = whole
+		return nil
+	}
 	if err := c.lines(out, counts); err != nil {
 		return err
 	}
 	b.WholeShift = out.wholeShift()
 	return nil
+}
+
+// wholeShiftAtOnce is wholeShift where it follows without the tests of the lines,
+// of which it takes no more than h, at least 1: nearly always.
+func (c *Comparison) wholeShiftAtOnce() (whole, known bool) {
+	f := c.Fraction
+	switch {
+	case f.Fraction.Upper >= wholeFraction:
+		return true, true
+	case !(f.Tau > 0) || c.Field.Fit.Status != doseresp.Converged:
+		return false, false
+	case !(f.Null.Delta > 0):
+		return false, true
+	}
+	return true, 2*(f.Shifted.LogLik-f.Null.LogLik) < 2*aicParameter
 }

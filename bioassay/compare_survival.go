@@ -13,18 +13,18 @@ const ReferencePercent = 99
 //	S(d) > s  where  LC(1-s) > d
 //
 // the probability that the survival exceeds s is the posterior probability that
-// the population's LC at 1-s lies above the dose. The dose is taken as it is
-// estimated. It reports false where the baseline has no LC99 or the counts set no
-// bound to LC50.
+// the population's LC at 1-s lies above the dose. The limits are taken
+// at the limits of LC99 itself, which makes them too wide rather than too narrow. It
+// reports false where LC99 of the baseline has no limits, as that of two or three
+// assays, or the counts set no bound to LC50.
 func (c *Comparison) SurvivalAtReference(level float64) (Interval, bool) {
 	p := tellingPosterior(c.Field)
 	lc, ok := c.Baseline.At(ReferencePercent)
-	if !ok || p == nil || !(lc.Estimate() > 0) || math.IsInf(lc.Estimate(), 1) {
+	if !ok || p == nil || !(lc.Estimate() > 0) || !(lc.Lower > 0) || math.IsInf(lc.Upper, 1) || math.IsNaN(lc.Upper) {
 		return NoInterval(), false
 	}
-	// exceeds falls in s.
-	exceeds := func(s float64) float64 { return p.ProbabilityAbove(100*(1-s), lc.Estimate()) }
-	quantile := func(q float64) float64 {
+	quantile := func(q, dose float64) float64 {
+		exceeds := func(s float64) float64 { return p.ProbabilityAbove(100*(1-s), dose) } // falls in s
 		low, high := leastSurvival, 1-leastSurvival
 		for range survivalHalvings {
 			middle := (low + high) / 2
@@ -37,7 +37,7 @@ func (c *Comparison) SurvivalAtReference(level float64) (Interval, bool) {
 		return (low + high) / 2
 	}
 	tail := (1 - level) / 2
-	return Interval{quantile(0.5), quantile(tail), quantile(1 - tail)}, true
+	return Interval{quantile(0.5, lc.Estimate()), quantile(tail, lc.Upper), quantile(1-tail, lc.Lower)}, true
 }
 
 // leastSurvival is a share below which none is told from none, and the halvings

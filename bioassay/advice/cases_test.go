@@ -21,6 +21,9 @@ var (
 	natural = Variation{Fold: 2.6, Basis: bioassay.Basis{Name: "coast-baseline", Source: "predictive limits of six susceptible populations (invented)"}}
 )
 
+// own is a variation found among the assays of the baseline.
+var own = Variation{Fold: 1.6, Own: true, Basis: bioassay.Basis{Name: "coast-baseline", Source: "variation between the assays of the baseline"}}
+
 // kind is a finding with the reading that it must get.
 type kind struct {
 	name    string
@@ -57,6 +60,7 @@ func kinds(active string) []kind {
 		{"likely", Unclear, base(Finding{RR50: KnownRange(4, 1.5, 11), Survivors: KnownRange(30, 5, 60)})},
 		{"unbounded", Unclear, base(Finding{RR50: KnownRange(math.NaN(), 1.2, math.Inf(1))})},
 		{"nothing", Unclear, base(Finding{})},
+		{"shifted", Unclear, base(Finding{RR50: KnownRange(1.9, 1.5, 2.4), RR90: KnownRange(3.1, 1.7, 4.9), Variation: own, Fold90: 5, Survivors: KnownRange(9, 4, 17)})},
 		{"disagree", Unclear, base(Finding{RR50: KnownRange(14, 9, 21), Single: Single{Basis: bands, Exposed: 240, Survivors: 1,
 			Survival: KnownRange(0.004, 0.0001, 0.019), SusceptibleUpTo: 0.02, ResistantAbove: 0.1}})},
 		{"single dies", Susceptible, base(Finding{Single: Single{Basis: bands, Exposed: 200, Survival: KnownRange(0, 0, 0.018), SusceptibleUpTo: 0.02, ResistantAbove: 0.1}})},
@@ -121,6 +125,8 @@ func cases() map[string]struct {
 		"susceptible": with(old, aKind("amitraz", "susceptible")),
 		"resistant":   with(func(ctx *Context) { ctx.Treatments = used("amitraz", KnownRange(61, 48, 72), bioassay.No) }, aKind("amitraz", "resistant")),
 		"unclear":     with(old, aKind("amitraz", "unclear")),
+		"slight":      with(old, aKind("amitraz", "slight")),
+		"shifted":     with(old, aKind("amitraz", "shifted")),
 		"failed":      with(old, aKind("amitraz", "failed")),
 		"minority":    with(old, aKind("amitraz", "some")),
 		"everything": with(func(ctx *Context) { ctx.Treatments = used("flumethrin", Range{}, bioassay.Unanswered) },

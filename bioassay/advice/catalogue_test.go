@@ -117,7 +117,7 @@ func TestThirdLanguage(t *testing.T) {
 		`language = "en"`, `language = "pl"`,
 		`do-send = "Please send us {n} more live mites to test {list} again."`,
 		`do-send = { few = "few {n} {list}", many = "many {n} {list}", other = "other {n} {list}" }`,
-		`found-all = "Those are all {n} that we tested. Talk to us before you treat."`,
+		`found-all = "We tested {n}, and none works as it should. Talk to us before you treat."`,
 		`found-all = { few = "few {n}", many = "many {n}", other = "other {n}" }`,
 	).Replace(catalogueText(t, "en"))
 	third, err := ReadCatalogue("pl.toml", []byte(text))

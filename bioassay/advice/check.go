@@ -35,6 +35,9 @@ func (f Finding) Check() error {
 	if !(f.Variation.Fold == 0 || f.Variation.Fold >= 1) {
 		fail("found a susceptible variation of %g; it is a ratio of at least 1, or 0 when not known", f.Variation.Fold)
 	}
+	if !(f.Fold90 == 0 || f.Fold90 >= 1) {
+		fail("found a bound of %g for RR90; it is a ratio of at least 1, or 0 when not known", f.Fold90)
+	}
 	if s := f.Single; s.known() && !(0 <= s.SusceptibleUpTo && s.SusceptibleUpTo <= s.ResistantAbove && s.ResistantAbove <= 1) {
 		fail("the classes of survival, up to %g susceptible and above %g resistant, are not in order between 0 and 1", s.SusceptibleUpTo, s.ResistantAbove)
 	}

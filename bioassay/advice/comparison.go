@@ -30,8 +30,9 @@ func (j Judging) resistant() []string {
 
 // FindingOf takes over a comparison. The variation that susceptible mites may show
 // is the upper end of the baseline's own, where it is known, else the lowest bound
-// of the bands, which names its rule set. The comparison must hold LC50; LC90 is
-// used where it is there.
+// of the bands, which names its rule set. An RR90 tells of a resistant part only
+// beyond both: LC90 varies more than LC50, and a shift of the whole raises it too.
+// The comparison must hold LC50; LC90 is used where it is there.
 func FindingOf(c *bioassay.Comparison, j Judging, trend Trend) Finding {
 	f := plain(c.Field.Assay)
 	f.Reference, f.Trend = c.Baseline.Protocol, trend
@@ -45,6 +46,7 @@ func FindingOf(c *bioassay.Comparison, j Judging, trend Trend) Finding {
 		}
 	}
 	f.Variation = variationOf(c.Baseline, j.Bands)
+	f.Fold90 = max(ownFold(c.Baseline, 90), susceptibleBound(j.Bands))
 	if j.Bands != nil && len(c.Bands) > 0 {
 		f.Bands.Basis = j.Bands.Basis
 		for i, b := range c.Bands {
@@ -103,13 +105,32 @@ func ratioRange(r bioassay.RatioAt) Range {
 
 // variationOf is the largest ratio of susceptible mites.
 func variationOf(b *bioassay.Baseline, bands *bioassay.RatioBands) Variation {
-	if lc, ok := b.At(50); ok && lc.Band.From != bioassay.BandNone && lc.Band.UpperFold > 0 && !math.IsInf(lc.Band.UpperFold, 1) {
-		return Variation{Fold: lc.Band.UpperFold, Basis: bioassay.Basis{Name: b.Name, Source: "variation between the assays of the baseline"}}
+	if fold := ownFold(b, 50); fold > 0 {
+		return Variation{Fold: fold, Own: true, Basis: bioassay.Basis{Name: b.Name, Source: "variation between the assays of the baseline"}}
 	}
+	if bound := susceptibleBound(bands); bound > 0 {
+		return Variation{Fold: bound, Basis: bands.Basis}
+	}
+	return Variation{}
+}
+
+// ownFold is the largest ratio at LCp that the assays of the baseline let expect of
+// susceptible mites, at least 1; 0 where they do not tell.
+func ownFold(b *bioassay.Baseline, percent float64) float64 {
+	lc, ok := b.At(percent)
+	if fold := lc.Band.UpperFold; ok && lc.Band.From != bioassay.BandNone && fold > 0 && !math.IsInf(fold, 1) {
+		return max(fold, 1)
+	}
+	return 0
+}
+
+// susceptibleBound is the ratio of LC50 from which bands no longer say susceptible,
+// 0 without one.
+func susceptibleBound(bands *bioassay.RatioBands) float64 {
 	if bands == nil || len(bands.Bands) < 2 || bands.Percent != 50 {
-		return Variation{}
+		return 0
 	}
-	return Variation{Fold: bands.Bands[len(bands.Bands)-2].From, Basis: bands.Basis}
+	return bands.Bands[len(bands.Bands)-2].From
 }
 
 // FindingOfRefused takes over an assay that was not compared: one that a quality

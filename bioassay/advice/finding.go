@@ -16,7 +16,8 @@ type Finding struct {
 	Mites     int // treated and untreated, without the missing
 
 	RR50, RR90 Range     // resistance ratios
-	Variation  Variation // what susceptible populations differ by
+	Variation  Variation // what susceptible populations differ by at LC50
+	Fold90     float64   // the RR90 above which mites are resistant in part; 0 for Variation.Fold
 	Bands      Bands
 	Minority   Minority
 	Single     Single
@@ -57,6 +58,7 @@ func (r Range) within(bound float64) bool { return r.limited() && r.Upper <= bou
 // it no ratio means resistance.
 type Variation struct {
 	Fold float64 // 0 when not known
+	Own  bool    // found among the assays of the baseline, not taken from a rule set
 	bioassay.Basis
 }
 

@@ -40,6 +40,7 @@ func drawFinding(t *rapid.T, active string) Finding {
 		Quality:  Quality{Discarded: rapid.IntRange(0, 4).Draw(t, "discarded") == 0, Reason: "controls-failed"},
 	}
 	f.Variation.Fold = rapid.SampledFrom([]float64{0, 2.6, 5}).Draw(t, "fold")
+	f.Fold90 = rapid.SampledFrom([]float64{0, 1.5, 10}).Draw(t, "fold at LC90")
 	if rapid.Bool().Draw(t, "single") {
 		f.Single = Single{Exposed: 40, Survivors: 3, Survival: drawRange(t, "survival", 1), SusceptibleUpTo: 0.02, ResistantAbove: 0.1}
 	}
@@ -103,14 +104,15 @@ func demandGround(t *rapid.T, f Finding, c Context, r Reading) {
 	fold := f.Variation.Fold
 	ratio := fold > 0 && f.RR50.Known
 	q := f.Minority.Fraction.Known && f.Minority.Fraction.Lower > 0 && f.Minority.P < 0.05
-	tail := fold > 0 && f.RR90.Known && f.RR90.Lower > fold
+	tail := fold > 0 && f.RR90.Known && f.RR90.Lower > max(fold, f.Fold90)
+	lowest := len(f.Bands.List) > 0 && f.Bands.List[0].Probability > 0.5 // see drawFinding
 	single := f.Single.Exposed > 0 && f.Single.Survival.Known
 	ok := true
 	switch r {
 	case Resistant:
-		ok = ratio && f.RR50.Lower > fold || !ratio && single && f.Single.Survival.Lower > 0.1
+		ok = ratio && f.RR50.Lower > fold && !lowest || !ratio && single && f.Single.Survival.Lower > 0.1
 	case Some:
-		ok = q || tail || single && f.Single.Survival.Lower > 0.1
+		ok = q || tail || ratio && f.RR50.Lower > fold && lowest || single && f.Single.Survival.Lower > 0.1
 	case Susceptible, Raised:
 		ok = !q && !tail && (ratio && f.RR50.Upper <= fold || !ratio && (single && f.Single.Survival.Upper <= 0.02 || fold > 0 && f.RR90.Known && f.RR90.Upper <= fold))
 	case Discarded:

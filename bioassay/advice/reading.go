@@ -96,8 +96,8 @@ func (c Context) isStale(day bioassay.Date) bool {
 // The figures that make two parts of a finding disagree.
 const (
 	leastSusceptibleChance = 0.5 // of the lowest band, beside limits that lie within the variation; below it the ratio is of another band
-	fewSurvivors           = 5    // of 100: an effect of 95 % or more, see groups.toml
-	manySurvivors          = 50   // of 100
+	fewSurvivors           = 5   // of 100: an effect of 95 % or more, see groups.toml
+	manySurvivors          = 50  // of 100
 )
 
 // weigh reads the figures of a finding. Limits decide, never an estimate: what
@@ -116,6 +116,14 @@ func (f Finding) weigh() (Reading, doubt, string) {
 	return r, noDoubt, because
 }
 
+// fold90 is the RR90 above which mites are resistant in part, 0 for unknown.
+func (f Finding) fold90() float64 {
+	if f.Variation.Fold == 0 {
+		return 0
+	}
+	return max(f.Fold90, f.Variation.Fold)
+}
+
 // read is weigh without a look at contradictions.
 func (f Finding) read() (Reading, string) {
 	fold, s := f.Variation.Fold, f.Single
@@ -123,14 +131,14 @@ func (f Finding) read() (Reading, string) {
 	one := fmt.Sprintf("survival %s at one concentration, %.3g susceptible, %.3g resistant", s.Survival.words(), s.SusceptibleUpTo, s.ResistantAbove)
 	judgedByRatio := fold > 0 && f.RR50.limited()
 	switch {
-	case judgedByRatio && f.RR50.above(fold) && f.slight():
+	case f.shifted():
 		return Some, ratio + ", in the lowest band"
 	case judgedByRatio && f.RR50.above(fold):
 		return Resistant, ratio
 	case f.Minority.shown():
 		return Some, fmt.Sprintf("resistant fraction %s, P %.2g", f.Minority.Fraction.words(), f.Minority.P)
-	case fold > 0 && f.RR90.above(fold):
-		return Some, fmt.Sprintf("RR90 %s against a variation of %.3g", f.RR90.words(), fold)
+	case fold > 0 && f.RR90.above(f.fold90()):
+		return Some, fmt.Sprintf("RR90 %s against a variation of %.3g", f.RR90.words(), f.fold90())
 	case judgedByRatio && s.known() && s.Survival.above(s.ResistantAbove):
 		return Some, ratio + ", " + one
 	case judgedByRatio && f.RR50.within(fold) && f.RR50.above(1):
@@ -158,6 +166,11 @@ func (f Finding) read() (Reading, string) {
 func (f Finding) slight() bool {
 	chance, known := f.Bands.susceptible()
 	return known && chance > leastSusceptibleChance
+}
+
+// shifted says that the ratio lies beyond what susceptible mites vary by, and slightly.
+func (f Finding) shifted() bool {
+	return f.Variation.Fold > 0 && f.RR50.above(f.Variation.Fold) && f.slight()
 }
 
 // contradiction says which part of the finding speaks against a reading.

@@ -19,8 +19,11 @@ var foundRules = []Rule{
 		When: "the lower limit of the ratio lies above what susceptible mites vary by and the ratio is not likelier in the lowest band, or that of the survival at one concentration above the resistant class, and nothing contradicts it",
 		find: byReading("", Resistant)},
 	{ID: "found-some", Section: SectionFound, Args: []string{"list"}, Source: "mixture model, one-sided test at 5 % (boundary: half chi-square)",
-		When: "the lower limit of the ratio lies above what susceptible mites vary by, in the lowest band; or the resistant fraction excludes 0, or RR90 or the single concentration shows resistance that RR50 does not",
-		find: byReading("", Some)},
+		When: "the resistant fraction excludes 0, or RR90 or the single concentration shows resistance that RR50 does not",
+		find: bySome("", false)},
+	{ID: "found-slight", Section: SectionFound, Args: []string{"list"}, Source: "Robertson & Preisler 1992 (limits of the ratio), beside the baseline's predictive limits and a named rule set",
+		When: "the lower limit of the ratio lies above what susceptible mites vary by, in the lowest band: the whole is shifted, no part is told",
+		find: bySome("", true)},
 	{ID: "found-all", Section: SectionFound, Args: []string{"n"}, Source: common,
 		When: "at least two acaricides have a usable result, and all are read as resistant or resistant in part", find: allFail},
 	{ID: "found-susceptible", Section: SectionFound, Args: []string{"list"}, Source: "the upper limit is compared as in a test of equivalence (common practice)",
@@ -59,6 +62,14 @@ var foundRules = []Rule{
 // byReading is one statement about all acaricides with one of the readings.
 func byReading(because string, list ...Reading) func(*situation) []match {
 	return func(s *situation) []match { return one(s, s.reading(list...), because) }
+}
+
+// bySome is about acaricides read as resistant in part: those of which the whole is
+// shifted a little, or those with a part that resists.
+func bySome(because string, shifted bool) func(*situation) []match {
+	return func(s *situation) []match {
+		return one(s, s.where(func(j judged) bool { return j.reading == Some && j.shifted() == shifted }), because)
+	}
 }
 
 func byTrend(trend Trend) func(*situation) []match {

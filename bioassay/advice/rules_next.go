@@ -89,6 +89,10 @@ var printRules = []Rule{
 			}
 			return []match{{args: args{"rules": strings.Join(names, "; ")}, because: "rule sets"}}
 		}},
+	{ID: "print-own", Section: SectionPrint, Args: []string{"list"}, Source: "the findings",
+		When: "what susceptible mites vary by was found among the assays of the baseline", find: func(s *situation) []match {
+			return one(s, s.where(func(j judged) bool { return !j.idle() && j.byVariation() && j.Variation.Own }), "variation of the baseline")
+		}},
 	{ID: "print-groups", Section: SectionPrint, Args: []string{"source"}, Source: "the groups",
 		When: "always", find: func(*situation) []match {
 			return []match{{args: args{"source": GroupSource()}, because: "always"}}
@@ -110,6 +114,11 @@ func (s *situation) hasOpen() bool {
 	return len(s.judged) == 0 || slices.ContainsFunc(s.judged, judged.open)
 }
 
+// byVariation reports that a ratio was held against what susceptible mites vary by.
+func (j judged) byVariation() bool {
+	return j.Variation.Fold > 0 && (j.RR50.limited() || j.RR90.limited())
+}
+
 // mostBases is the number of rule sets that the small print names.
 const mostBases = 3
 
@@ -119,7 +128,7 @@ func (j judged) bases() []bioassay.Basis {
 		return nil
 	}
 	var list []bioassay.Basis
-	if j.Variation.Fold > 0 && (j.RR50.limited() || j.RR90.limited()) {
+	if j.byVariation() && !j.Variation.Own {
 		list = append(list, j.Variation.Basis)
 	}
 	if j.Single.known() {

@@ -2,6 +2,7 @@ package advice
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"vialwise/bioassay"
@@ -84,11 +85,14 @@ func (s *situation) weakInHives() []Treatment {
 }
 
 func (t Treatment) weak() bool {
-	bound := expectedEfficacy(t.Acaricide)
-	if !t.Efficacy.Known || !(t.Efficacy.Estimate < bound) {
+	bound, e := expectedEfficacy(t.Acaricide), t.Efficacy
+	if !e.Known || e.Estimate >= bound {
 		return false
 	}
-	return !t.Efficacy.limited() || t.Efficacy.Upper < bound
+	if math.IsNaN(e.Upper) {
+		return e.Estimate < bound
+	}
+	return e.Upper < bound
 }
 
 // failing are the actives that the mites resist, or that did not work in the

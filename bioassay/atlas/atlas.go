@@ -2,6 +2,7 @@ package atlas
 
 import (
 	"fmt"
+	"strings"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/geo"
@@ -32,6 +33,7 @@ type Atlas struct {
 	Calendar bioassay.Calendar
 	Bands    []string
 	From     []float64 // lower bound of each band
+	Rule     string    // the bands with their bounds and rule set, in words
 	Layers   []Layer
 	Seasons  []bioassay.Season
 	Areas    []geo.Cell
@@ -57,7 +59,7 @@ type Value struct {
 	Area      int               // position among Areas
 	Apiaries  int               // with a result, k or more
 	Mites     int               // tested there
-	Ratio     bioassay.Interval // mean ratio; NaN of fewer than k estimates, no limits below four
+	Ratio     bioassay.Interval // mean ratio; NaN of fewer than k estimates or where one is a bound, no limits below four
 	Shares    []float64         // expected share of the apiaries in each band
 	Band      int               // the one with the largest share
 	Certainty Certainty
@@ -105,7 +107,11 @@ func New(t *track.Tracking, comparers []*bioassay.Comparer, apiaries []bioassay.
 	if o.Previous != nil && !sameSeasons(o.Previous.Calendar, t.Calendar) {
 		return nil, nil, fmt.Errorf("the earlier edition divides the year otherwise, and its seasons would be published in parts; keep to its seasons (%s), or draw the map anew", seasonWords(o.Previous.Calendar))
 	}
+	if o.Previous != nil && o.Previous.Level != 0 && o.Previous.Level != t.Level {
+		return nil, nil, fmt.Errorf("the limits of the earlier edition have the level %g, and those asked for %g; keep to its level", o.Previous.Level, t.Level)
+	}
 	a.Level, a.Calendar = t.Level, t.Calendar
+	a.Rule = bandsOf(t.Bands)
 	for _, b := range t.Bands.Bands {
 		a.Bands, a.From = append(a.Bands, b.Name), append(a.From, b.From)
 	}
@@ -120,6 +126,20 @@ func New(t *track.Tracking, comparers []*bioassay.Comparer, apiaries []bioassay.
 	}
 	held := a.fill(t, comparers, sites, o.Previous)
 	return a, append(warnings, remarks(unplaced, held)...), nil
+}
+
+// bandsOf writes bands with their bounds, so that an edition can be told from one
+// of other bands.
+func bandsOf(r *bioassay.RatioBands) string {
+	var words []string
+	for _, b := range r.Bands {
+		sign := ">="
+		if b.Above {
+			sign = ">"
+		}
+		words = append(words, fmt.Sprintf("%s %s %g", b.Name, sign, b.From))
+	}
+	return fmt.Sprintf("%s at LC%g: %s", r.Name, r.Percent, strings.Join(words, ", "))
 }
 
 func remarks(unplaced, held int) (out []bioassay.Warning) {

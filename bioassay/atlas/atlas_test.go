@@ -91,7 +91,7 @@ func TestNoPlaceForAnApiary(t *testing.T) {
 		"Layers.Acaricide string", "Layers.Baseline string", "Layers.Name string", "Layers.Spent int",
 		"Layers.Values.Apiaries int", "Layers.Values.Area int", "Layers.Values.Band int", "Layers.Values.Certainty uint8", "Layers.Values.Mites int",
 		"Layers.Values.Ratio.Estimate float64", "Layers.Values.Ratio.Lower float64", "Layers.Values.Ratio.Upper float64", "Layers.Values.Shares float64",
-		"Level float64", "Redrawn bool", "Seasons.Name string", "Seasons.Year int", "Top int",
+		"Level float64", "Redrawn bool", "Rule string", "Seasons.Name string", "Seasons.Year int", "Top int",
 	}
 	got := leaves(reflect.TypeFor[Atlas](), "")
 	slices.Sort(got)
@@ -250,7 +250,7 @@ func TestOtherBaseline(t *testing.T) {
 			}
 		}
 	}
-	want := []string{"amitraz (reference) in 2031-spring: 4", "amitraz (reference, version 2) in 2031-autumn: 5"}
+	want := []string{"amitraz (baseline of 1 assay) in 2031-spring: 4", "amitraz (baseline of 1 assay, version 2) in 2031-autumn: 5"}
 	if !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}

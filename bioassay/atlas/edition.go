@@ -15,6 +15,7 @@ type Edition struct {
 	Side     float64
 	Top, K   int
 	Calendar bioassay.Calendar
+	Level    float64 // of limits; 0 where nothing was published
 	Areas    []geo.Cell
 	values   map[released]map[geo.Cell]Value
 	sums     map[use]int
@@ -85,6 +86,8 @@ const (
 	memberK              = "fewest_apiaries"
 	memberSeasons        = "seasons_of" // north or south, or the first days of the programme's own
 	memberProjection     = "projection"
+	memberLevel          = "level"
+	memberBands          = "bands"
 	memberNote           = "note"
 	propArea             = "area"
 	propStatus           = "status"
@@ -120,6 +123,7 @@ func (a *Atlas) FeatureCollection(note string) *geo.FeatureCollection {
 		{Name: memberLon, Value: centre.Lon}, {Name: memberLat, Value: centre.Lat},
 		{Name: memberSide, Value: a.Grid.Side}, {Name: memberTop, Value: a.Top}, {Name: memberK, Value: a.K},
 		{Name: memberSeasons, Value: writeCalendar(a.Calendar)},
+		{Name: memberLevel, Value: a.Level}, {Name: memberBands, Value: a.Rule},
 	}}
 	outlines := make([]geo.Geometry, len(a.Areas))
 	for i, c := range a.Areas {

@@ -25,6 +25,12 @@ func ReadEdition(c *geo.FeatureCollection, bands *bioassay.RatioBands) (*Edition
 	if float64(e.Top) != top || float64(e.K) != k || top < 0 || top > geo.HighestLevel || k < LeastK || math.Abs(e.Centre.Lon) > 180 || math.Abs(e.Centre.Lat) > 90 {
 		return nil, fmt.Errorf("its %s, %s, %s or %s cannot be; name the GeoJSON as an earlier map wrote it", memberLon, memberLat, memberTop, memberK)
 	}
+	if e.Level = c.Number(memberLevel); !(e.Level > 0 && e.Level < 1) {
+		return nil, fmt.Errorf("its %s is missing or cannot be; name the GeoJSON as an earlier map wrote it", memberLevel)
+	}
+	if was, is := c.Value(memberBands), bandsOf(bands); was != is {
+		return nil, fmt.Errorf("its bands are %v, and those asked for are %s: what was published in one would stand under the other; name the bands that the edition was made with", was, is)
+	}
 	var err error
 	if e.Calendar, err = readCalendar(c.Value(memberSeasons)); err != nil {
 		return nil, err

@@ -151,9 +151,12 @@ func (a against) compare(b against) int {
 	return cmp.Or(cmp.Compare(a.Acaricide, b.Acaricide), cmp.Compare(a.Baseline, b.Baseline))
 }
 
+// baselineWords tell of a baseline without its name, which may be that of an assay
+// or of an apiary.
 func baselineWords(r track.Reference) string {
+	words := "baseline of " + bioassay.Plural(len(r.Assays), "assay")
 	if r.Version > 0 {
-		return r.Name + ", version " + strconv.Itoa(r.Version)
+		words += ", version " + strconv.Itoa(r.Version)
 	}
-	return r.Name
+	return words
 }

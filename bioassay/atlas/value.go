@@ -52,14 +52,18 @@ func (v *values) one(area int, seasons []track.Season) Value {
 	out := Value{Area: area, Apiaries: len(seasons), Ratio: bioassay.NoInterval()}
 	var y, variances []float64
 	var chances [][]float64
+	bounds := 0 // apiaries of which only a bound is known, and which a mean would leave out
 	for _, s := range seasons {
 		out.Mites += s.Mites
+		if s.Bounded() {
+			bounds++
+		}
 		chances = append(chances, s.Bands)
 		if !math.IsNaN(s.Log) && s.LogSE > 0 && !math.IsInf(s.LogSE, 1) {
 			y, variances = append(y, s.Log), append(variances, s.LogSE*s.LogSE)
 		}
 	}
-	if len(y) >= v.least() { // of all results it holds for their ratio too
+	if bounds == 0 && len(y) >= v.least() { // of all results it holds for their ratio too
 		out.Ratio = rounded(meanRatio(y, variances, v.comparer, v.atlas.Level))
 	}
 	out.Shares = track.MeanShares(chances)

@@ -257,7 +257,7 @@ func (w *world) explain(t *testing.T, out map[quantity][]mean, edition int, key 
 	t.Helper()
 	season := slices.Index(worldSeasons, key.season)
 	in := func(s state) bool {
-		return cell.Holds(s.cell) && s.other == (key.Baseline != worldBase.Name)
+		return cell.Holds(s.cell) && s.other == (key.Baseline != baselineWords(track.Reference{Baseline: worldBase}))
 	}
 	m := w.members(edition, season, false, in)
 	sum := 0.0

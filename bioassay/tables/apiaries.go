@@ -105,7 +105,7 @@ func coordinate(s *sheet, column int, most float64) bioassay.Optional {
 	if at < 0 || s.cells[at] == "" {
 		return bioassay.Optional{}
 	}
-	v, f := numeral(func(text string) (float64, *fault) { return parseDegrees(text, most) })(s, at)
+	v, f := numeral(func(text string) (float64, *fault) { return parseDegrees(text, most, angular) })(s, at)
 	if f != nil {
 		s.fail(at, f)
 		return bioassay.Optional{}

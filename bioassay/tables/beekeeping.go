@@ -119,9 +119,9 @@ func readTreatment(s *sheet) bioassay.Treatment {
 	fill(s, treatedOn, &t.On, date)
 	fill(s, treatedBrood, &t.Brood, answer)
 	share := numeral(func(text string) (float64, *fault) { return parseUpTo(text, 100, "an efficacy in percent", "87.5") })
-	for column, target := range map[int]*bioassay.Optional{treatedEfficacy: &t.Efficacy, treatedLower: &t.EfficacyLower, treatedUpper: &t.EfficacyUpper} {
-		fillNumber(s, column, target, share)
-	}
+	fillNumber(s, treatedEfficacy, &t.Efficacy, share)
+	fillNumber(s, treatedLower, &t.EfficacyLower, share)
+	fillNumber(s, treatedUpper, &t.EfficacyUpper, share)
 	low, middle, high := t.EfficacyLower, t.Efficacy, t.EfficacyUpper
 	wrong := low.Known && high.Known && low.Value > high.Value ||
 		middle.Known && (low.Known && middle.Value < low.Value || high.Known && middle.Value > high.Value)
@@ -150,9 +150,9 @@ func readHive(s *sheet, lines map[string]int) bioassay.Hives {
 	fill(s, hivesBrood, &h.Brood, answer)
 	fill(s, hivesSupers, &h.Supers, answer)
 	const hottest = 60
-	degrees := numeral(func(text string) (float64, *fault) { return parseDegrees(text, hottest) })
-	fillNumber(s, hivesLow, &h.TemperatureLow, degrees)
-	fillNumber(s, hivesHigh, &h.TemperatureHigh, degrees)
+	temperature := numeral(func(text string) (float64, *fault) { return parseDegrees(text, hottest, celsius) })
+	fillNumber(s, hivesLow, &h.TemperatureLow, temperature)
+	fillNumber(s, hivesHigh, &h.TemperatureHigh, temperature)
 	if h.TemperatureLow.Known && h.TemperatureHigh.Known && h.TemperatureLow.Value > h.TemperatureHigh.Value {
 		s.fail(s.header.place[hivesHigh], &fault{NotRising, "temperature_high lies below temperature_low", "exchange the two"})
 	}

@@ -76,3 +76,19 @@ func hasCode(err error, code Code) bool {
 	}
 	return false
 }
+
+// TestTemperatureIsNamed: a wrong temperature is not taken for a coordinate, and
+// errors of a row come in the order of its columns.
+func TestTemperatureIsNamed(t *testing.T) {
+	_, _, err := ReadHives("hives.csv", strings.NewReader("apiary,temperature_low,temperature_high\nA1,cold,99\n"))
+	list, ok := err.(Errors)
+	if !ok || len(list) != 2 || list[0].Name != "temperature_low" || !strings.Contains(list[0].Error(), "not a temperature") || !strings.Contains(list[1].Error(), "outside -60 to 60") {
+		t.Errorf("%v", err)
+	}
+	for range 20 {
+		_, _, err := ReadTreatments("treatments.csv", strings.NewReader("apiary,acaricide,efficacy,efficacy_lower,efficacy_upper\nA1,amitraz,x,y,z\n"))
+		if list, ok := err.(Errors); !ok || len(list) != 3 || list[0].Name != "efficacy" || list[2].Name != "efficacy_upper" {
+			t.Fatalf("%v", err)
+		}
+	}
+}

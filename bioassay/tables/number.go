@@ -63,17 +63,25 @@ func parseHours(s string) (float64, *fault) {
 	return v, f
 }
 
-// parseDegrees reads a coordinate between -most and most.
-func parseDegrees(s string, most float64) (float64, *fault) {
+// degrees are numbers with a sign: what they are, and what to enter.
+type degrees struct{ what, example string }
+
+var (
+	angular = degrees{"coordinate", "enter decimal degrees with a decimal point, such as 51.25 or -3.5"}
+	celsius = degrees{"temperature", "enter degrees Celsius, such as 12.5 or -3"}
+)
+
+// parseDegrees reads degrees between -most and most.
+func parseDegrees(s string, most float64, d degrees) (float64, *fault) {
 	digits := strings.TrimPrefix(strings.TrimPrefix(s, "-"), "−")
 	v, f := parseNumber(digits, false)
 	switch {
 	case f != nil && f.code == NotANumber:
-		return 0, &fault{NotANumber, "this is not a coordinate", "enter decimal degrees with a decimal point, such as 51.25 or -3.5"}
+		return 0, &fault{NotANumber, "this is not a " + d.what, d.example}
 	case f != nil:
 		return 0, f
 	case v > most:
-		return 0, &fault{TooLarge, fmt.Sprintf("the coordinate is outside -%g to %g", most, most), "enter decimal degrees, such as 51.25"}
+		return 0, &fault{TooLarge, fmt.Sprintf("the %s is outside -%g to %g", d.what, most, most), d.example}
 	case digits != s && v != 0:
 		v = -v
 	}

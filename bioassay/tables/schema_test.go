@@ -23,7 +23,7 @@ type schemaField struct {
 	Constraints                            map[string]any
 }
 
-// readers are the two tables: how to read one of them, and a row in order.
+// readers are the tables: how to read one of them, and a row in order.
 var readers = []struct {
 	name     string
 	schema   []byte
@@ -38,6 +38,12 @@ var readers = []struct {
 	{"apiaries", ApiarySchema(), apiaryNames, apiaryRequired,
 		func(text string) error { _, err := ReadApiaries("f.csv", strings.NewReader(text)); return err },
 		map[string]string{"apiary": "N7", "latitude": "1", "longitude": "2"}},
+	{"treatments", TreatmentSchema(), treatmentLayout.known, treatmentLayout.required,
+		func(text string) error { _, _, err := ReadTreatments("f.csv", strings.NewReader(text)); return err },
+		map[string]string{"apiary": "N7", "acaricide": "amitraz"}},
+	{"hives", HivesSchema(), hivesLayout.known, hivesLayout.required,
+		func(text string) error { _, _, err := ReadHives("f.csv", strings.NewReader(text)); return err },
+		map[string]string{"apiary": "N7", "asked_on": "2031-04-09"}},
 }
 
 func parseSchema(t *testing.T, text []byte) (s tableSchema) {
@@ -192,9 +198,10 @@ func TestRequiredColumns(t *testing.T) {
 }
 
 func TestSchemasAreCopies(t *testing.T) {
-	CountSchema()[0] = 'x'
-	ApiarySchema()[0] = 'x'
-	if CountSchema()[0] != '{' || ApiarySchema()[0] != '{' {
-		t.Error("a caller can change the schema of all others")
+	for i, schema := range []func() []byte{CountSchema, ApiarySchema, TreatmentSchema, HivesSchema} {
+		schema()[0] = 'x'
+		if schema()[0] != '{' {
+			t.Errorf("a caller can change schema %d of all others", i)
+		}
 	}
 }

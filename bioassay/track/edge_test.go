@@ -33,10 +33,11 @@ func TestNothingToTrack(t *testing.T) {
 	}
 }
 
-// TestNoRegion: apiaries without a region, or without a row, share the blank one.
+// TestNoRegion: apiaries without a region, or without a row, are followed and make
+// no region.
 func TestNoRegion(t *testing.T) {
 	k := tracked(t, places, Options{}, field("a", "A9", "2031-04-10", 1, 1), field("b", "stranger", "2031-04-11", 1, 2), field("c", "A1", "2031-04-12", 1, 3))
-	if len(k.Regions) != 2 || k.Regions[0].Region != "" || k.Regions[0].Seasons[0].Apiaries != 2 || k.Regions[1].Region != "north" {
+	if len(k.Regions) != 1 || k.Regions[0].Region != "north" || len(k.Series) != 3 {
 		t.Errorf("%+v", k.Regions)
 	}
 }

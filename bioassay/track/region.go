@@ -2,6 +2,7 @@ package track
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -32,6 +33,9 @@ func (w *work) regional(series []Series) (out []Region) {
 		return a.series.Region == b.series.Region && a.series.Acaricide == b.series.Acaricide && a.series.Baseline == b.series.Baseline
 	}
 	for _, run := range runs(all, sameRegion) {
+		if run[0].series.Region == "" {
+			continue // apiaries of which nobody told a region have nothing in common
+		}
 		r := Region{Region: run[0].series.Region, Acaricide: run[0].series.Acaricide, Baseline: run[0].series.Baseline}
 		var points []point
 		for _, season := range runs(run, func(a, b of) bool { return a.Season.Season == b.Season.Season }) {
@@ -40,6 +44,7 @@ func (w *work) regional(series []Series) (out []Region) {
 			points = append(points, p)
 		}
 		r.Trend = w.trend(points, r.Baseline)
+		r.Trend.Warnings = append(r.Trend.Warnings, changing(run)...)
 		out = append(out, r)
 	}
 	return out
@@ -61,15 +66,82 @@ func (w *work) regionSeason(apiaries []of, baseline int) (RegionSeason, point) {
 			y, v = append(y, a.Log), append(v, a.LogSE*a.LogSE)
 		}
 	}
-	summary := Pool(y, v, w.comparers[baseline], w.level)
 	s.Apiaries, s.Censored = len(placed), len(apiaries)-len(placed)
+	if s.Warnings = leftOut(apiaries); manyLeftOut(apiaries) {
+		y, v = nil, nil
+	}
+	summary := Pool(y, v, w.comparers[baseline], w.level)
 	s.Ratio, s.BetweenSD, s.Prediction = summary.Ratio, summary.BetweenSD, summary.Prediction
-	s.Bands, s.Shares = w.shares(chances)
+	s.Bands, s.Shares = w.shares(apiaries, chances, baseline)
 	for i, shrunk := range summary.shrunk {
 		s.Pooled = append(s.Pooled, w.pooled(placed[i], shrunk, baseline))
 	}
 	p := point{season: s.Season, begins: s.Begins, log: summary.Log, se: summary.LogSE, bound: "no apiary with an estimate"}
 	return s, p
+}
+
+// Warnings about a region.
+const (
+	WarnBoundsLeftOut bioassay.WarningCode = "mean-without-bounds" // apiaries with only a bound are not in the mean
+	WarnOtherApiaries bioassay.WarningCode = "apiaries-change"     // other apiaries are tested from season to season
+)
+
+// mostLeftOut is the share of apiaries with only a bound above which there is no
+// mean: those that an acaricide no longer kills would be missing from it.
+const mostLeftOut = 0.1
+
+func boundedIn(apiaries []of) (n int) {
+	for _, a := range apiaries {
+		if a.Bounded() {
+			n++
+		}
+	}
+	return n
+}
+
+func manyLeftOut(apiaries []of) bool {
+	return float64(boundedIn(apiaries)) > mostLeftOut*float64(len(apiaries))
+}
+
+// leftOut tells of apiaries that a mean leaves out.
+func leftOut(apiaries []of) []bioassay.Warning {
+	n := boundedIn(apiaries)
+	if n == 0 {
+		return nil
+	}
+	message := fmt.Sprintf("of %d of %s only a bound of LC50 is known; the mean leaves them out", n, bioassay.Plural(len(apiaries), "apiary"))
+	if manyLeftOut(apiaries) {
+		message = fmt.Sprintf("of %d of %s only a bound of LC50 is known, so that no mean of the others would speak for the region", n, bioassay.Plural(len(apiaries), "apiary"))
+	}
+	return []bioassay.Warning{{Code: WarnBoundsLeftOut, Message: message, Cure: "test these mites again at doses that kill some but not all; look at the share above each bound"}}
+}
+
+// fewestInCommon is the share of apiaries that two seasons must have in common for
+// their difference to be one of the mites rather than of who was tested.
+const fewestInCommon = 0.5
+
+// changing warns where fewer than half of the apiaries of a season were tested in
+// the one before.
+func changing(run []of) []bioassay.Warning {
+	var before map[string]bool
+	for _, season := range runs(run, func(a, b of) bool { return a.Season.Season == b.Season.Season }) {
+		now, common := map[string]bool{}, 0
+		for _, a := range season {
+			now[a.series.Apiary] = true
+			if before[a.series.Apiary] {
+				common++
+			}
+		}
+		if fewer := min(len(now), len(before)); before != nil && float64(common) < fewestInCommon*float64(fewer) {
+			return []bioassay.Warning{{
+				Code:    WarnOtherApiaries,
+				Message: fmt.Sprintf("in %v only %d of %s had been tested in the season before: a change of the mean may be one of who was tested", season[0].Season.Season, common, bioassay.Plural(len(now), "apiary")),
+				Cure:    "look at the trends of single apiaries, and test the same ones every season",
+			}}
+		}
+		before = now
+	}
+	return nil
 }
 
 // pooled is the ratio of one apiary drawn towards the mean.

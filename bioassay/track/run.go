@@ -1,6 +1,7 @@
 package track
 
 import (
+	"errors"
 	"fmt"
 	"iter"
 	"runtime"
@@ -78,32 +79,57 @@ type measurer struct {
 	lock      sync.Mutex
 }
 
+// all measures a stream in batches, while the next ones are read.
 func (m *measurer) all(assays iter.Seq2[Entry, error]) ([]Measured, error) {
+	const ahead = 2
+	batches, stop := make(chan []Entry, ahead), make(chan struct{})
+	failed := make(chan error, 1)
+	go func() {
+		defer close(batches)
+		failed <- m.read(assays, batches, stop)
+	}()
 	var out []Measured
-	waiting := make([]Entry, 0, batch)
-	flush := func() error {
-		found, err := m.measure(waiting)
+	var err error
+	for entries := range batches {
+		if err != nil {
+			continue // the reader has been told, and ends
+		}
+		var found []Measured
+		if found, err = m.measure(entries); err != nil {
+			close(stop)
+		}
 		out = append(out, found...)
-		waiting = waiting[:0]
-		return err
+	}
+	return out, errors.Join(<-failed, err)
+}
+
+// read puts the assays that are wanted into batches until it is told to stop.
+func (m *measurer) read(assays iter.Seq2[Entry, error], batches chan<- []Entry, stop <-chan struct{}) error {
+	waiting := make([]Entry, 0, batch)
+	send := func() bool {
+		select {
+		case batches <- waiting:
+			waiting = make([]Entry, 0, batch)
+			return true
+		case <-stop:
+			return false
+		}
 	}
 	for a, err := range assays {
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if m.o.Wanted != nil && !m.o.Wanted(a.Assay, m.regions[a.Apiary], m.o.Calendar.Of(a.CollectedOn)) {
 			continue
 		}
-		if waiting = append(waiting, a); len(waiting) == batch {
-			if err := flush(); err != nil {
-				return nil, err
-			}
+		if waiting = append(waiting, a); len(waiting) == batch && !send() {
+			return nil
 		}
 	}
-	if err := flush(); err != nil {
-		return nil, err
+	if len(waiting) > 0 {
+		send()
 	}
-	return out, nil
+	return nil
 }
 
 // measure measures a batch: what was kept is taken from the store, the rest is

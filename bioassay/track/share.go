@@ -6,11 +6,14 @@ import (
 	"gonum.org/v1/gonum/mathext"
 
 	"vialwise/bioassay"
+	"vialwise/doseresp"
 )
 
 // shares returns the expected share of apiaries in each band, and that above
-// each bound between two bands, from every apiary's own probabilities.
-func (w *work) shares(chances [][]float64) (bands []float64, shares []Share) {
+// each bound between two bands, from every apiary's own probabilities. The baseline
+// moves all ratios together: the limits are those of ShareAbove at both of its
+// limits, whichever reach further.
+func (w *work) shares(apiaries []of, chances [][]float64, baseline int) (bands []float64, shares []Share) {
 	if w.bands == nil || len(chances) == 0 {
 		return nil, nil
 	}
@@ -21,9 +24,39 @@ func (w *work) shares(chances [][]float64) (bands []float64, shares []Share) {
 			above[i] = min(above[i]+c[k], 1)
 		}
 		band := w.bands.Bands[k]
-		shares = append(shares, Share{Band: band.Name, Above: band.From, Apiaries: len(chances), Interval: ShareAbove(above, w.level)})
+		interval := ShareAbove(above, w.level)
+		for _, moved := range w.moved(apiaries, above, band.From, baseline) {
+			at := ShareAbove(moved, w.level)
+			interval.Lower, interval.Upper = min(interval.Lower, at.Lower), max(interval.Upper, at.Upper)
+		}
+		shares = append(shares, Share{Band: band.Name, Above: band.From, Apiaries: len(chances), Interval: interval})
 	}
 	return bands, shares
+}
+
+// moved returns the probabilities of lying above a bound, were log10 LC50 of the
+// baseline at its lower and at its upper limit: by the normal distribution of the
+// apiary's own error, or as they are where it has only a bound.
+func (w *work) moved(apiaries []of, above []float64, bound float64, baseline int) (out [][]float64) {
+	lc, ok := w.comparers[baseline].Baseline().At(50)
+	if !ok || w.bands.Percent != 50 || math.IsInf(lc.Log.Lower, -1) || math.IsInf(lc.Log.Upper, 1) {
+		return nil
+	}
+	for _, base := range []float64{lc.Log.Lower, lc.Log.Upper} {
+		var p []float64
+		for _, a := range apiaries {
+			if a.Bands == nil {
+				continue
+			}
+			x := above[len(p)]
+			if (point{log: a.Log, se: a.LogSE}).placed() {
+				x = doseresp.Probit.CDF((a.Log - base - math.Log10(bound)) / a.LogSE)
+			}
+			p = append(p, x)
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // MeanShares is the mean of every band's probability over apiaries.

@@ -78,6 +78,12 @@ type Season struct {
 	Single     bool
 }
 
+// Bounded says that LC50 is only known to lie above or below a bound: nobody or
+// everybody died at the doses of the test.
+func (s Season) Bounded() bool {
+	return s.Censored == doseresp.CensoredLow || s.Censored == doseresp.CensoredHigh
+}
+
 // Direction is where a trend goes, in one word.
 type Direction uint8
 

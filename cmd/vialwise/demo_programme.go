@@ -91,7 +91,7 @@ func demoMap(known *tracked) ([]artefact, error) {
 	if err != nil {
 		return nil, err
 	}
-	shared, err := flags.artefacts(r)
+	shared, err := flags.shared(r, known)
 	if err != nil {
 		return nil, err
 	}

@@ -6,9 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -71,7 +75,7 @@ that it is not for sharing.`,
 func (f *mapFlags) register(flags *pflag.FlagSet) {
 	flags.StringVar(&f.land, "land", "", "GeoJSON file with land and boundaries to draw")
 	flags.StringVar(&f.previous, "previous", "", "map.geojson of the edition before this one")
-	flags.BoolVar(&f.anew, "anew", false, "draw the areas anew although an earlier edition was published")
+	flags.BoolVar(&f.anew, "anew", false, "no edition was published before this one: say nothing about it")
 	flags.Float64Var(&f.square, "square-km", 0, fmt.Sprintf("side of the smallest square (default: that of the programme, else %g)", atlas.DefaultSide))
 	flags.IntVar(&f.doubled, "doubled", 0, fmt.Sprintf("how often the largest square is twice as wide as the one below, -1 for never (default: that of the programme, else %d)", atlas.DefaultTop))
 	flags.IntVar(&f.fewest, "fewest", 0, fmt.Sprintf("apiaries that an area must show (default: that of the programme, else %d)", atlas.LeastK))
@@ -99,7 +103,7 @@ func (f *mapFlags) run(cmd *cobra.Command, files []string) error {
 		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
 		f.remarkAnew(cmd.ErrOrStderr())
 	}
-	made, err := f.artefacts(r)
+	made, err := f.shared(r, known)
 	if err != nil {
 		return err
 	}
@@ -108,7 +112,7 @@ func (f *mapFlags) run(cmd *cobra.Command, files []string) error {
 
 // remarkAnew says that an edition follows no other one.
 func (f *mapFlags) remarkAnew(stderr io.Writer) {
-	if f.previous == "" && !f.exact {
+	if f.previous == "" && !f.exact && !f.anew {
 		fmt.Fprintln(stderr, "vialwise: the areas of this map are drawn anew: if a map of the region was published before, follow it with --previous, or the two can be subtracted from one another")
 	}
 }
@@ -128,8 +132,8 @@ func (f *mapFlags) check(files []string) error {
 	if f.previous != "" && f.anew {
 		return usageError{errors.New("--previous and --anew contradict each other: an edition follows another one or does not")}
 	}
-	if f.previous != "" && (f.square != 0 || f.doubled != 0) {
-		return usageError{errors.New("the squares of an earlier edition stay as they are: leave --square-km and --doubled out")}
+	if f.previous != "" && (f.square != 0 || f.doubled != 0 || f.fewest != 0) {
+		return usageError{errors.New("the squares of an earlier edition and its fewest apiaries stay as they are: leave --square-km, --doubled and --fewest out")}
 	}
 	if len(files) > 0 && f.track.apiaries == "" {
 		return usageError{errors.New("a map of count tables needs the places of the apiaries, as in --apiaries apiaries.csv")}
@@ -137,8 +141,8 @@ func (f *mapFlags) check(files []string) error {
 	if exists(filepath.Join(f.out, f.otherPrefix()+mapGeoJSON)) {
 		return fmt.Errorf("the folder %s holds a map that %s be shared; write this one, which %s, into another folder", f.out, sharing(!f.exact), sharing(f.exact))
 	}
-	if exists(filepath.Join(f.out, mapGeoJSON)) && f.previous == "" && !f.anew && !f.exact {
-		return fmt.Errorf("the folder %s holds an edition of a map: follow it with --previous %s, or, if it was never published, draw the areas anew with --anew", f.out, filepath.Join(f.out, mapGeoJSON))
+	if exists(filepath.Join(f.out, mapGeoJSON)) && f.previous == "" && !f.exact {
+		return fmt.Errorf("the folder %s holds an edition of a map: follow it with --previous %s, or, if it was never published, delete the folder first", f.out, filepath.Join(f.out, mapGeoJSON))
 	}
 	return nil
 }
@@ -197,7 +201,7 @@ func (f *mapFlags) regionOn(known *tracked, land *geo.FeatureCollection) (*regio
 	if err != nil {
 		return nil, nil, err
 	}
-	if len(a.Areas) == 0 {
+	if len(a.Areas) == 0 && !f.exact {
 		return nil, nil, fmt.Errorf("no area holds %d apiaries with a place; choose larger squares with --square-km or --doubled, or --exact for the programme's own eyes", a.K)
 	}
 	r := &region{atlas: a, mark: f.mark, name: known.programme.Name, bands: bandWords(known.Options.Bands)}
@@ -229,10 +233,55 @@ func bandWords(b *bioassay.RatioBands) string {
 	return "Bands of the ratio by rule set " + b.Basis.String() + ". The lowest band is not the same as susceptible: susceptible mites vary less."
 }
 
+// leak refuses a map that names an apiary, a contact or an assay in any file that
+// is text: however a name came there, it must not go out. Names without a digit
+// and short ones are words that may stand there with another meaning.
+func leak(made []artefact, known *tracked) error {
+	for _, name := range tellingNames(known) {
+		whole := regexp.MustCompile(`(?:^|[^\pL\pN])` + regexp.QuoteMeta(name) + `(?:$|[^\pL\pN])`)
+		for _, a := range made {
+			if !strings.HasSuffix(a.name, ".pdf") && bytes.Contains(a.data, []byte(name)) && whole.Match(a.data) {
+				return fmt.Errorf("the map was not written: its file %s would hold %q, the name of an apiary, contact or assay; if it is the name of an acaricide, a band or the programme, choose another", a.name, name)
+			}
+		}
+	}
+	return nil
+}
+
+// shortestTelling is the number of characters from which a name is looked for.
+const shortestTelling = 3
+
+func tellingNames(known *tracked) []string {
+	names := map[string]bool{}
+	for _, a := range known.apiaries {
+		names[a.Code], names[a.ContactCode] = true, true
+	}
+	for _, s := range known.Tracking.Series {
+		names[s.Apiary] = true
+	}
+	for _, r := range known.Tracking.Baselines {
+		for _, a := range r.Assays {
+			names[a.Assay.Name], names[a.Assay.Population], names[a.Assay.Apiary] = true, true, true
+		}
+	}
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(names)), func(s string) bool {
+		return len(s) < shortestTelling || !strings.ContainsFunc(s, unicode.IsDigit) || !strings.ContainsFunc(s, unicode.IsLetter)
+	})
+}
+
 // artefact is a file of a folder that a command writes.
 type artefact struct {
 	name string
 	data []byte
+}
+
+// shared makes every file, and looks whether one of them names what it must not.
+func (f *mapFlags) shared(r *region, known *tracked) ([]artefact, error) {
+	made, err := f.artefacts(r)
+	if err == nil && !f.exact {
+		err = leak(made, known)
+	}
+	return made, err
 }
 
 // artefacts makes every file of the map in memory.

@@ -68,7 +68,7 @@ func (f *mapFlags) programme(cmd *cobra.Command, files []string) error {
 		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
 		f.remarkAnew(cmd.ErrOrStderr())
 	}
-	made, err := f.artefacts(r)
+	made, err := f.shared(r, known)
 	if err != nil {
 		return err
 	}

@@ -58,6 +58,7 @@ type view struct {
 	advice.Page
 	Style   template.CSS
 	Paper   string
+	Points  float64 // size of the printed text
 	Mark    string
 	Version string
 	SVG     template.HTML
@@ -73,7 +74,7 @@ func Write(w io.Writer, p advice.Page, paper plots.Paper, version, mark string) 
 	if len(p.Blocks) == 0 {
 		return fmt.Errorf("a note without a word")
 	}
-	v := view{Page: p, Paper: paperNames[paper], Mark: mark, Version: version, First: p.Blocks[0], Rest: p.Blocks[1:]}
+	v := view{Page: p, Paper: paperNames[paper], Points: points(p, mark), Mark: mark, Version: version, First: p.Blocks[0], Rest: p.Blocks[1:]}
 	faces := ""
 	if len(p.Picture.Rows) > 0 {
 		picture := Picture(p)

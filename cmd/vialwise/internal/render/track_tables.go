@@ -21,7 +21,7 @@ func trendTable(t *Tracks) *table {
 	}
 	trendColumns(x, t.Tracking.Level)
 	for _, s := range t.Tracking.Series {
-		x.rows = append(x.rows, append([]string{s.Apiary, orAbsent(s.Region), orAbsent(s.Acaricide)}, trendCells(s.Trend)...))
+		x.rows = append(x.rows, append([]string{s.Apiary, orAbsent(s.Region), t.against(s.Acaricide, s.Baseline)}, trendCells(s.Trend)...))
 	}
 	x.notes = []string{
 		"Trend: whether the limits of the change exclude none; below four seasons with an estimate there are too few. " +
@@ -29,6 +29,20 @@ func trendTable(t *Tracks) *table {
 			"The baseline moves all ratios of a series alike, so that its error is not in the trend. Between sd: standard deviation of log10 of the ratio between seasons beside the trend. Not adjusted for the number of series.",
 	}
 	return x
+}
+
+// against is an acaricide, with its baseline where it has several.
+func (t *Tracks) against(acaricide string, baseline int) string {
+	several := 0
+	for _, r := range t.Tracking.Baselines {
+		if r.Acaricide == acaricide {
+			several++
+		}
+	}
+	if several < 2 {
+		return orAbsent(acaricide)
+	}
+	return orAbsent(acaricide) + ", against " + ReferenceName(t.Tracking.Baselines[baseline])
 }
 
 func trendColumns(x *table, level float64) {
@@ -112,7 +126,7 @@ func pooledBySeason(regions []track.Region) map[pooledKey]track.Pooled {
 }
 
 func seasonRow(t *Tracks, s track.Series, season track.Season, first bool, pooled map[pooledKey]track.Pooled) []string {
-	row := []string{s.Apiary, orAbsent(s.Acaricide), season.Season.String(), fmt.Sprint(len(season.Assays)), fmt.Sprint(season.Mites)}
+	row := []string{s.Apiary, t.against(s.Acaricide, s.Baseline), season.Season.String(), fmt.Sprint(len(season.Assays)), fmt.Sprint(season.Mites)}
 	if !first {
 		row[0], row[1] = "", ""
 	}
@@ -213,7 +227,7 @@ func sharesOf(t *track.Tracking) []track.Share {
 }
 
 func regionRow(t *Tracks, r track.Region, s track.RegionSeason, first bool) []string {
-	row := []string{RegionName(r.Region), orAbsent(r.Acaricide), s.Season.String(), fmt.Sprint(s.Apiaries), fmt.Sprint(s.Censored), fmt.Sprint(s.Mites)}
+	row := []string{RegionName(r.Region), t.against(r.Acaricide, r.Baseline), s.Season.String(), fmt.Sprint(s.Apiaries), fmt.Sprint(s.Censored), fmt.Sprint(s.Mites)}
 	if !first {
 		row[0], row[1] = "", ""
 	}
@@ -242,7 +256,7 @@ func regionTrendTable(t *Tracks) *table {
 	x.column("Acaricide", false)
 	trendColumns(x, t.Tracking.Level)
 	for _, r := range t.Tracking.Regions {
-		x.rows = append(x.rows, append([]string{RegionName(r.Region), orAbsent(r.Acaricide)}, trendCells(r.Trend)...))
+		x.rows = append(x.rows, append([]string{RegionName(r.Region), t.against(r.Acaricide, r.Baseline)}, trendCells(r.Trend)...))
 	}
 	return x
 }

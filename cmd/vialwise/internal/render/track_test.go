@@ -108,7 +108,7 @@ func TestTrackTablesTell(t *testing.T) {
 	k := demoTracks(t)
 	text := trackText(t, k, "text")
 	for _, want := range []string{
-		"reference, version 3", "too few seasons", "rising", "Apiaries that need a test", "Assays in no series", "(no region)",
+		"reference, version 3", "too few seasons", "rising", "Apiaries that need a test", "Assays in no series",
 		"Trend of the mean resistance ratio, by region", "RR50 pooled (95 %)", "% above 5 (95 %)", "meteorological ones of the northern hemisphere", laboratoryCaution,
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(text), " "), want) {
