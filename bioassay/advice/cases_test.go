@@ -48,7 +48,7 @@ func kinds(active string) []kind {
 	failed := base(Finding{RR50: KnownRange(30, 20, 45), Survivors: KnownRange(80, 60, 90), Quality: Quality{Discarded: true, Reason: bioassay.ControlsFailed}})
 	return []kind{
 		{"susceptible", Susceptible, base(Finding{RR50: KnownRange(1.1, 0.7, 1.7), RR90: KnownRange(1.2, 0.6, 2.2), Survivors: KnownRange(1, 0, 3.2), Trend: TrendTooFewSeasons})},
-		{"raised", Raised, base(Finding{RR50: KnownRange(1.6, 1.2, 2.1), Survivors: KnownRange(4, 1, 9)})},
+		{"raised", Raised, base(Finding{RR50: KnownRange(1.5, 1.2, 1.9), Survivors: KnownRange(4, 1, 9)})},
 		{"some", Some, base(Finding{RR50: KnownRange(1.3, 0.8, 2.1), Minority: Minority{Fraction: KnownRange(0.15, 0.06, 0.28), P: 0.002}, Survivors: KnownRange(14, 6, 27)})},
 		{"resistant", Resistant, base(Finding{RR50: KnownRange(14, 9, 21), RR90: KnownRange(18, 10, 33), Survivors: KnownRange(71, 58, 82), Trend: TrendRising})},
 		{"slight", Some, base(Finding{RR50: KnownRange(3.4, 2.8, 4.3), Bands: Bands{Basis: bands, List: []Band{

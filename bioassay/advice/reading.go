@@ -53,6 +53,7 @@ type judged struct {
 	reading Reading
 	doubt   doubt
 	stale   bool
+	outrun  bool // a newer test of the acaricide told nothing
 	because string
 }
 
@@ -141,9 +142,9 @@ func (f Finding) read() (Reading, string) {
 		return Some, fmt.Sprintf("RR90 %s against a variation of %.3g", f.RR90.words(), f.fold90())
 	case judgedByRatio && s.known() && s.Survival.above(s.ResistantAbove):
 		return Some, ratio + ", " + one
-	case judgedByRatio && f.RR50.within(fold) && f.RR50.above(1):
+	case judgedByRatio && f.RR50.within(f.equal()) && f.RR50.above(1):
 		return Raised, ratio
-	case judgedByRatio && f.RR50.within(fold):
+	case judgedByRatio && f.RR50.within(f.equal()):
 		return Susceptible, ratio
 	case judgedByRatio:
 		return Unclear, ratio
@@ -153,13 +154,22 @@ func (f Finding) read() (Reading, string) {
 		return Susceptible, one
 	case s.known():
 		return Unclear, one
-	case fold > 0 && f.RR90.within(fold):
+	case fold > 0 && f.RR90.within(f.equal()):
 		return Susceptible, fmt.Sprintf("RR90 %s against a variation of %.3g", f.RR90.words(), fold)
 	case fold > 0 && f.RR90.limited():
 		return Unclear, fmt.Sprintf("RR90 %s against a variation of %.3g", f.RR90.words(), fold)
 	}
 	return Unclear, ""
 }
+
+// equalFold is the ratio up to which mites are called susceptible, whatever the
+// baseline lets expect: a baseline of which little is known would otherwise make
+// everything susceptible (common practice: a factor of two is what repeated tests
+// of one population differ by).
+const equalFold = 2.0
+
+// equal is the largest ratio of mites that are called susceptible.
+func (f Finding) equal() float64 { return min(f.Variation.Fold, equalFold) }
 
 // slight says that a ratio beyond what susceptible mites vary by lies in the lowest
 // band more likely than not. Bands tell the degree: most of such mites still die.

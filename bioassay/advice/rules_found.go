@@ -27,7 +27,7 @@ var foundRules = []Rule{
 	{ID: "found-all", Section: SectionFound, Args: []string{"n"}, Source: common,
 		When: "at least two acaricides have a usable result, and all are read as resistant or resistant in part", find: allFail},
 	{ID: "found-susceptible", Section: SectionFound, Args: []string{"list"}, Source: "the upper limit is compared as in a test of equivalence (common practice)",
-		When: "the whole range lies within what susceptible mites vary by",
+		When: "the whole range lies within what susceptible mites vary by, and not above twofold",
 		find: byReading("", Susceptible, Raised)},
 	{ID: "found-raised", Section: SectionFound, Spare: 4, Args: []string{"list"}, Source: common,
 		When: "as before, but the range of RR50 excludes 1", find: byReading("", Raised)},

@@ -3,6 +3,7 @@ package advice
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // The chances that a note writes out; beyond them it would say more than a
@@ -14,7 +15,11 @@ const (
 
 var sureRules = []Rule{
 	{ID: "sure-clear", Section: SectionSure, Args: []string{"list"}, Source: "limits at the level of the analysis, 95 % unless set",
-		When: "the reading holds at both limits", find: byReading("both limits agree", Resistant, Susceptible, Raised)},
+		When: "the reading holds at both limits, and no newer test was set aside", find: func(s *situation) []match {
+			return one(s, s.where(func(j judged) bool {
+				return !j.outrun && slices.Contains([]Reading{Resistant, Susceptible, Raised}, j.reading)
+			}), "both limits agree")
+		}},
 	{ID: "sure-some", Section: SectionSure, Args: []string{"list"}, Source: "mixture model",
 		When: "a part of the mites is read as resistant", find: bySome("the limits exclude 0", false)},
 	{ID: "sure-slight", Section: SectionSure, Args: []string{"list"}, Source: "limits at the level of the analysis, 95 % unless set",

@@ -30,6 +30,7 @@ func newSituation(findings []Finding, c Context) *situation {
 	for _, j := range all {
 		if n := len(s.judged); n > 0 && s.judged[n-1].common == j.common {
 			s.older = append(s.older, j)
+			s.judged[n-1].outrunBy(j)
 		} else {
 			s.judged = append(s.judged, j)
 		}
@@ -37,6 +38,15 @@ func newSituation(findings []Finding, c Context) *situation {
 	s.fails, s.last = s.failing(), s.lastUsed()
 	s.sortOptions()
 	return s
+}
+
+// outrunBy notes that a newer test of the acaricide told nothing. What an older one
+// told may no longer hold, so that it counts as old.
+func (j *judged) outrunBy(other judged) {
+	if other.TestedOn.Compare(j.TestedOn) > 0 && !j.idle() {
+		j.stale, j.outrun = true, true
+		j.because += "; a newer test was set aside: " + other.because
+	}
 }
 
 // before orders the findings on one acaricide by what they are worth: usable

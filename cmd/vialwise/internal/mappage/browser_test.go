@@ -111,7 +111,7 @@ func TestMapByKeyboard(t *testing.T) {
 	p := samplePage(9)
 	var found worked
 	open(t, "map.mjs", written(t, p), &found)
-	if found.Errors != nil && len(found.Errors) > 0 {
+	if len(found.Errors) > 0 {
 		t.Fatal(found.Errors)
 	}
 	if found.Static.Controls || found.Static.Rows != len(p.Facts[0][2]) || found.Static.Shown != found.Static.Rows {

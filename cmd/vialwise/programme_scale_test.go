@@ -1,0 +1,131 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"vialwise/doseresp"
+	"vialwise/doseresp/sim"
+)
+
+// How much the tests of speed do. The full size of a large programme:
+//
+//	go test ./cmd/vialwise -run TestTrackAtScale -v -timeout 30m -track-assays 99000
+//	go test ./cmd/vialwise -run TestNotesAtScale -v -timeout 30m -notes 5000
+var (
+	scaleAssays = flag.Int("track-assays", 400, "assays that TestTrackAtScale imports and tracks")
+	scaleNotes  = flag.Int("notes", 60, "notes that TestNotesAtScale writes as PDF")
+)
+
+// slack is how much longer than the share of the full time a small run may take:
+// a machine that does other work, and what a run costs whatever its size.
+const (
+	slack    = 5
+	overhead = 20 * time.Second
+)
+
+// manyCounts writes a count table of apiaries over twenty seasons, an assay of
+// twenty containers in each, and one of susceptible mites.
+func manyCounts(path string, assays int) error {
+	var b bytes.Buffer
+	b.WriteString("assay,apiary,role,collected_on,acaricide,protocol,unit,container,concentration,exposed,dead\n")
+	days := []string{"03-20", "06-15", "09-10", "12-05"}
+	write := func(name, apiary, role, day string, lc50 float64, s *sim.Source) {
+		for k := range 20 {
+			dose, p := 0.0, 0.02
+			if k >= 2 {
+				dose = math.Pow(2, float64((k-2)/3)-2)
+				p = 0.02 + 0.98*doseresp.Probit.CDF(2.8*math.Log10(dose/lc50))
+			}
+			dead := 0
+			for range 12 {
+				if s.Float64() < p {
+					dead++
+				}
+			}
+			fmt.Fprintf(&b, "%s,%s,%s,%s,amitraz,vial-residue,ug/vial,V%02d,%g,12,%d\n", name, apiary, role, day, k, dose, dead)
+		}
+	}
+	for i := range 5 {
+		write(fmt.Sprint("reference ", i), "", "baseline", "2031-03-20", math.Pow(1.1, float64(i-2)), sim.NewSource(1, uint64(i)))
+	}
+	for i := range assays {
+		apiary, season := i/20, i%20
+		s := sim.NewSource(2, uint64(i))
+		fold := math.Pow(10, 0.4*float64(apiary%4)) * math.Pow(1.1, float64(season%20)/4)
+		write(fmt.Sprintf("A%05d-%02d", apiary, season), fmt.Sprintf("A%05d", apiary), "field", fmt.Sprintf("%d-%s", 2031+season/4, days[season%4]), fold, s)
+	}
+	return os.WriteFile(path, b.Bytes(), 0o644)
+}
+
+func ran(t *testing.T, args ...string) time.Duration {
+	t.Helper()
+	var out, remarks bytes.Buffer
+	began := time.Now()
+	if status := run(args, strings.NewReader(""), &out, &remarks); status != 0 {
+		t.Fatalf("%v: status %d: %s", args, status, remarks.String())
+	}
+	return time.Since(began)
+}
+
+// TestTrackAtScale imports and tracks assays, then tracks them again with the
+// results that were kept.
+func TestTrackAtScale(t *testing.T) {
+	const full, importTime, trackTime = 100_000, 3 * time.Minute, 60 * time.Second
+	t.Chdir(t.TempDir())
+	if err := manyCounts("counts.csv", *scaleAssays); err != nil {
+		t.Fatal(err)
+	}
+	share := float64(*scaleAssays) / full
+	imported := ran(t, "import", "--quiet", "--who", "tester", "counts.csv")
+	first := ran(t, "track", "--quiet", "--format", "csv", "--out", "first.csv")
+	again := ran(t, "track", "--quiet", "--format", "csv", "--out", "again.csv")
+	t.Logf("%d assays: imported in %v, tracked in %v, again in %v", *scaleAssays, imported.Round(time.Millisecond), first.Round(time.Millisecond), again.Round(time.Millisecond))
+	a, err := os.ReadFile("first.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile("again.csv")
+	if err != nil || !bytes.Equal(a, b) {
+		t.Errorf("the kept results gave another answer: %v", err)
+	}
+	if rows := bytes.Count(a, []byte("\n")) - 1; rows != *scaleAssays {
+		t.Errorf("%d seasons", rows)
+	}
+	for _, k := range []struct {
+		what    string
+		took    time.Duration
+		allowed time.Duration
+	}{{"import", imported, importTime}, {"track", first, trackTime}} {
+		if most := overhead + time.Duration(slack*share*float64(k.allowed)); k.took > most {
+			t.Errorf("%s took %v, of %v", k.what, k.took, most)
+		}
+	}
+}
+
+// TestNotesAtScale writes notes as PDF, with what comes before them.
+func TestNotesAtScale(t *testing.T) {
+	const full, notesTime = 5000, 60 * time.Second
+	t.Chdir(t.TempDir())
+	if err := manyCounts("counts.csv", 20**scaleNotes); err != nil {
+		t.Fatal(err)
+	}
+	ran(t, "import", "--quiet", "--who", "tester", "counts.csv")
+	ran(t, "track", "--quiet", "--format", "csv", "--out", "first.csv")
+	took := ran(t, "note", "--quiet", "--date", "2036-01-15", "--format", "pdf", "--out", "notes")
+	files, err := filepath.Glob("notes/*.pdf")
+	if err != nil || len(files) != *scaleNotes {
+		t.Fatalf("%d notes: %v", len(files), err)
+	}
+	t.Logf("%d notes in %v", len(files), took.Round(time.Millisecond))
+	if most := overhead + time.Duration(slack*float64(*scaleNotes)/full*float64(notesTime)); took > most {
+		t.Errorf("%d notes took %v, of %v", len(files), took, most)
+	}
+}
