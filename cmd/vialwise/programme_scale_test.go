@@ -59,7 +59,7 @@ func manyCounts(path string, assays int) error {
 	for i := range assays {
 		apiary, season := i/20, i%20
 		s := sim.NewSource(2, uint64(i))
-		fold := math.Pow(10, 0.4*float64(apiary%4)) * math.Pow(1.1, float64(season%20)/4)
+		fold := math.Pow(10, 0.25*float64(apiary%4)) * math.Pow(1.1, float64(season%20)/4)
 		write(fmt.Sprintf("A%05d-%02d", apiary, season), fmt.Sprintf("A%05d", apiary), "field", fmt.Sprintf("%d-%s", 2031+season/4, days[season%4]), fold, s)
 	}
 	return os.WriteFile(path, b.Bytes(), 0o644)
@@ -87,7 +87,8 @@ func TestTrackAtScale(t *testing.T) {
 	imported := ran(t, "import", "--quiet", "--who", "tester", "counts.csv")
 	first := ran(t, "track", "--quiet", "--format", "csv", "--out", "first.csv")
 	again := ran(t, "track", "--quiet", "--format", "csv", "--out", "again.csv")
-	t.Logf("%d assays: imported in %v, tracked in %v, again in %v", *scaleAssays, imported.Round(time.Millisecond), first.Round(time.Millisecond), again.Round(time.Millisecond))
+	bare := ran(t, "track", "--quiet", "--format", "csv", "--bands", "none", "--out", "bare.csv")
+	t.Logf("%d assays: imported in %v, tracked in %v, again in %v, without bands in %v", *scaleAssays, imported.Round(time.Millisecond), first.Round(time.Millisecond), again.Round(time.Millisecond), bare.Round(time.Millisecond))
 	a, err := os.ReadFile("first.csv")
 	if err != nil {
 		t.Fatal(err)
@@ -96,14 +97,15 @@ func TestTrackAtScale(t *testing.T) {
 	if err != nil || !bytes.Equal(a, b) {
 		t.Errorf("the kept results gave another answer: %v", err)
 	}
-	if rows := bytes.Count(a, []byte("\n")) - 1; rows != *scaleAssays {
+	const fewestKept = 0.995 // of the assays; in a few the controls fail by chance
+	if rows := bytes.Count(a, []byte("\n")) - 1; rows > *scaleAssays || float64(rows) < fewestKept*float64(*scaleAssays) {
 		t.Errorf("%d seasons", rows)
 	}
 	for _, k := range []struct {
 		what    string
 		took    time.Duration
 		allowed time.Duration
-	}{{"import", imported, importTime}, {"track", first, trackTime}} {
+	}{{"import", imported, importTime}, {"track", first, trackTime}, {"track without bands", bare, trackTime}} {
 		if most := overhead + time.Duration(slack*share*float64(k.allowed)); k.took > most {
 			t.Errorf("%s took %v, of %v", k.what, k.took, most)
 		}
