@@ -89,7 +89,7 @@ func (c *Comparer) Brief(a Assay) (*Brief, error) {
 	out.Ratios = append(out.Ratios, ratio)
 	b.setLC50(out.Field)
 	b.setRatio(ratio)
-	if err := c.briefFraction(b, out, counts); err != nil {
+	if err := c.briefFraction(b, out, counts, shared); err != nil {
 		return nil, fmt.Errorf("assay %q: %w", a.Name, err)
 	}
 	return b, nil
@@ -208,7 +208,7 @@ func (b *Brief) setRatio(r RatioAt) {
 // briefFraction estimates the resistant fraction or, of one concentration,
 // counts its survivors. The lines are compared only where they decide whether
 // a part is told from a shift of the whole.
-func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Container) error {
+func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Container, shared *sharedDoses) error {
 	if out.Field.Fit.TreatedExposed == 0 {
 		return nil
 	}
@@ -240,7 +240,7 @@ func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Co
 	if !(f.Shifted.Fraction > 0) || !out.above() {
 		return nil
 	}
-	if whole, known := out.wholeShiftAtOnce(); known {
+	if whole, known := c.wholeShiftAtOnce(out, shared); known {
 		b.WholeShift = whole
 		return nil
 	}
@@ -252,16 +252,22 @@ func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Co
 }
 
 // wholeShiftAtOnce is wholeShift where it follows without the tests of the lines,
-// of which it takes no more than h, at least 1: nearly always.
-func (c *Comparison) wholeShiftAtOnce() (whole, known bool) {
-	f := c.Fraction
+// of which it takes the factor of heterogeneity alone: where the variation among
+// susceptible populations is known, or limits of q reach 1.
+func (c *Comparer) wholeShiftAtOnce(out *Comparison, shared *sharedDoses) (whole, known bool) {
+	f := out.Fraction
 	switch {
 	case f.Fraction.Upper >= wholeFraction:
 		return true, true
-	case !(f.Tau > 0) || c.Field.Fit.Status != doseresp.Converged:
+	case !(f.Tau > 0) || c.about == nil || out.Field.Fit.Status != doseresp.Converged:
 		return false, false
 	case !(f.Null.Delta > 0):
 		return false, true
 	}
-	return true, 2*(f.Shifted.LogLik-f.Null.LogLik) < 2*aicParameter
+	pooled := c.about.Plus(shared.field.Dispersion(&shared.result))
+	h := 1.0 // as tests of lines take it, also where there is no degree of freedom
+	if x := pooled.Heterogeneity(c.options.Analysis.Fit.Heterogeneity).H; x > 1 {
+		h = x
+	}
+	return 2*(f.Shifted.LogLik-f.Null.LogLik)/h < 2*aicParameter, true
 }

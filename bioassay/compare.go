@@ -97,6 +97,7 @@ type Comparer struct {
 	spread   []*doseresp.DoseDistribution
 	banded   *doseresp.DoseDistribution // of the LCp that the bands are about, nil without any
 	mixture  *mixture.Baseline          // nil where there is none
+	about    *doseresp.Dispersion       // of the baseline about its own line, as tests of lines take it; nil where they fail
 	noQ      error                      // why
 }
 
@@ -120,6 +121,9 @@ func NewComparer(b *Baseline, o CompareOptions) (*Comparer, error) {
 		c.banded = b.distribution(lc)
 	}
 	c.mixture, c.noQ = mixture.NewBaseline(b.ContainerSets(), c.mixtureOptions())
+	if own, err := doseresp.CompareLines([][][]doseresp.Container{b.ContainerSets()}, o.Analysis.Fit); err == nil {
+		c.about = &own.Pooled
+	}
 	if c.noQ != nil && !errors.Is(c.noQ, mixture.ErrBaseline) && !errors.Is(c.noQ, doseresp.ErrOptions) {
 		return nil, fmt.Errorf("baseline %q: %w", b.Name, c.noQ)
 	}
