@@ -7,18 +7,20 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"vialwise/bioassay"
 	"vialwise/cmd/vialwise/internal/render"
 )
 
 // methodCommands are the commands whose methods can be told.
-var methodCommands = []string{"fit", "compare", "baseline"}
+var methodCommands = []string{"fit", "compare", "baseline", "track"}
 
 func newMethods() *cobra.Command {
 	var model fitFlags
 	var flags compareFlags
 	output := outputFlags{formats: render.MethodsFormats()}
+	var registry registryFlags
 	var of string
 	cmd := &cobra.Command{
 		Use:   "methods [FILE…]",
@@ -28,11 +30,12 @@ name with their references, the version of the program, the options, and the
 SHA-256 of every file that is named. Give it the flags and the files of the run
 that it is to describe. The format bibtex gives the references alone; the format
 latex cites them by their keys. A reference that was not looked up says so in
-its note.`,
+its note. Of track it names the state of the registry, where no file is named.`,
 		Example: `  vialwise methods counts.csv
   vialwise methods --link logit --limits fiducial,bootstrap --seed 7 counts.csv
   vialwise methods --of compare --format latex --out methods.tex counts.csv
-  vialwise methods --of compare --format bibtex --out methods.bib`,
+  vialwise methods --of compare --format bibtex --out methods.bib
+  vialwise methods --of track --registry programme.sqlite`,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			if !slices.Contains(methodCommands, of) {
 				return usageError{fmt.Errorf("methods of %q? use one of %s", of, strings.Join(methodCommands, ", "))}
@@ -40,7 +43,17 @@ its note.`,
 			if err := output.check(files...); err != nil {
 				return err
 			}
-			m, err := methodsOf(of, &model, &flags, cmd.InOrStdin(), files)
+			if err := methodFlags(cmd.Flags(), of); err != nil {
+				return err
+			}
+			var m *render.Methods
+			var err error
+			if of == "track" {
+				tracking := trackFlags{model: model, compare: flags, registry: registry}
+				m, err = tracking.methods(cmd.Context(), cmd.InOrStdin(), files, cmd.Flags().Changed("moribund"))
+			} else {
+				m, err = methodsOf(of, &model, &flags, cmd.InOrStdin(), files)
+			}
 			if err != nil {
 				return err
 			}
@@ -54,7 +67,23 @@ its note.`,
 	model.register(cmd.Flags())
 	output.register(cmd)
 	flags.register(cmd.Flags())
+	registry.register(cmd.Flags())
 	return cmd
+}
+
+// methodFlags refuses flags that the command does not have: its methods would tell
+// of what it never did.
+func methodFlags(flags *pflag.FlagSet, of string) error {
+	foreign := []string{"registry"}
+	if of == "track" {
+		foreign = []string{"percent", "limits", "exceeds", "seed", "replicates"}
+	}
+	for _, name := range foreign {
+		if flags.Changed(name) {
+			return usageError{fmt.Errorf("%s has no --%s", of, name)}
+		}
+	}
+	return nil
 }
 
 // methodsOf tells how a command would make its results.

@@ -154,12 +154,7 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 		return nil, err
 	}
 	f.compare.baseline.moribund = moribundGiven
-	var source trackSource
-	if len(files) > 0 {
-		source, err = newFileSource(f, stdin, files)
-	} else {
-		source, err = newRegistrySource(ctx, f)
-	}
+	source, err := f.source(ctx, stdin, files)
 	if err != nil {
 		return nil, err
 	}
@@ -168,6 +163,14 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 		source.close()
 	}
 	return out, err
+}
+
+// source opens the files or, without one, the registry.
+func (f *trackFlags) source(ctx context.Context, stdin io.Reader, files []string) (trackSource, error) {
+	if len(files) > 0 {
+		return newFileSource(f, stdin, files)
+	}
+	return newRegistrySource(ctx, f)
 }
 
 // trackSource is where assays come from.
@@ -186,15 +189,9 @@ type trackSource interface {
 
 func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bioassay.AnalysisOptions, progress *progress) (*tracked, error) {
 	programme := source.programme()
-	if analysis.Fit.Percents = []float64{50}; f.percents != nil {
-		analysis.Fit.Percents = f.percents
-	}
-	options, err := f.compare.options(analysis, programme)
+	options, err := f.options(analysis, programme)
 	if err != nil {
 		return nil, err
-	}
-	if b := options.Bands; b != nil && !slices.Contains(options.Analysis.Fit.Percents, b.Percent) {
-		options.Analysis.Fit.Percents = append(options.Analysis.Fit.Percents, b.Percent)
 	}
 	apiaries := f.filter.chosen(source.apiaries())
 	calendar, err := f.calendar(programme, source.apiaries())
@@ -235,6 +232,45 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 	}
 	source.describe(out.Tracks)
 	return out, ctx.Err()
+}
+
+// options are those of the comparisons, which are made at LC50 and where the bands
+// apply, unless others were asked for.
+func (f *trackFlags) options(analysis bioassay.AnalysisOptions, programme *bioassay.Programme) (bioassay.CompareOptions, error) {
+	if analysis.Fit.Percents = []float64{50}; f.percents != nil {
+		analysis.Fit.Percents = f.percents
+	}
+	options, err := f.compare.options(analysis, programme)
+	if b := options.Bands; err == nil && b != nil && !slices.Contains(options.Analysis.Fit.Percents, b.Percent) {
+		options.Analysis.Fit.Percents = append(options.Analysis.Fit.Percents, b.Percent)
+	}
+	return options, err
+}
+
+// methods tells how run would track, without tracking.
+func (f *trackFlags) methods(ctx context.Context, stdin io.Reader, files []string, moribundGiven bool) (*render.Methods, error) {
+	analysis, err := f.model.options("text")
+	if err != nil {
+		return nil, err
+	}
+	f.compare.baseline.moribund = moribundGiven
+	source, err := f.source(ctx, stdin, files)
+	if err != nil {
+		return nil, err
+	}
+	defer source.close()
+	options, err := f.options(analysis, source.programme())
+	if err != nil {
+		return nil, err
+	}
+	references, err := source.baselines(options)
+	if err != nil {
+		return nil, err
+	}
+	options.Analysis.Moribund = references[0].Assays[0].Moribund
+	tracks := &render.Tracks{Version: version, Options: options, Tracking: &track.Tracking{Baselines: references}}
+	source.describe(tracks)
+	return tracks.Methods(), nil
 }
 
 // calendar is that of the programme, in the hemisphere of the command line, the
