@@ -3,6 +3,7 @@ package registry
 import (
 	"context"
 	"database/sql"
+	"fmt"
 	"iter"
 	"slices"
 	"strings"
@@ -116,7 +117,11 @@ func (r *Registry) Baseline(ctx context.Context, name string, version int) (*Bas
 		return nil, r.fail("reading baselines", err)
 	}
 	if len(list) == 0 {
-		return nil, r.refuse(NoSuchEntry, "list the baselines, or define it", "there is no baseline %q with that version (%d; 0 is the newest)", name, version)
+		what := fmt.Sprintf("there is no baseline %q", name)
+		if version != 0 {
+			what = fmt.Sprintf("there is no version %d of a baseline %q", version, name)
+		}
+		return nil, r.refuse(NoSuchEntry, "list the baselines, or define it", "%s", what)
 	}
 	return &list[len(list)-1], nil
 }

@@ -45,6 +45,7 @@ func (f *trackFlags) register(flags *pflag.FlagSet) {
 	f.model.registerModel(flags)
 	f.compare.register(flags)
 	f.registry.register(flags)
+	flags.Lookup("baseline").Usage = "baseline as NAME or NAME@VERSION in a registry; in count tables the name of the assay or population of susceptible mites (default: the newest version of each, else the assays whose role is baseline)"
 	flags.StringVar(&f.apiaries, "apiaries", "", "table of apiaries, with their regions and places, beside count tables")
 	flags.StringVar(&f.hemisphere, "hemisphere", "", "north or south, which names the seasons (default: that of the programme, else that of the apiaries)")
 	flags.IntVar(&f.horizon, "horizon", track.DefaultHorizon, "number of the newest seasons in which an apiary must have a result")

@@ -124,6 +124,9 @@ func (s *registrySource) chosen() ([]registry.Baseline, error) {
 			return nil, err
 		}
 		b, err := s.registry.Baseline(s.ctx, name, version)
+		if errors.Is(err, registry.NoSuchEntry) {
+			return nil, errors.Join(err, s.others())
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -140,6 +143,22 @@ func (s *registrySource) chosen() ([]registry.Baseline, error) {
 		}
 	}
 	return newest, nil
+}
+
+// others tells which baselines could have been named.
+func (s *registrySource) others() error {
+	all, err := s.registry.Baselines(s.ctx)
+	if err != nil {
+		return err
+	}
+	if len(all) == 0 {
+		return errors.New("no baseline is defined in it; leave --baseline out, which takes the assays whose role is baseline, or define one with: vialwise baseline define NAME")
+	}
+	names := map[string]bool{}
+	for _, b := range all {
+		names[fmt.Sprintf("%s@%d", b.Name, b.Version)] = true
+	}
+	return fmt.Errorf("it has %s", someOf(names))
 }
 
 // defined builds a baseline from the counts that its version is tied to.
