@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
 	"math"
@@ -19,9 +20,11 @@ import (
 //
 //	go test ./cmd/vialwise -run TestTrackAtScale -v -timeout 30m -track-assays 99000
 //	go test ./cmd/vialwise -run TestNotesAtScale -v -timeout 30m -notes 5000
+//	go test ./cmd/vialwise -run TestMapAtScale -v -timeout 60m -map-apiaries 5000
 var (
 	scaleAssays = flag.Int("track-assays", 400, "assays that TestTrackAtScale imports and tracks")
 	scaleNotes  = flag.Int("notes", 60, "notes that TestNotesAtScale writes as PDF")
+	scaleMap    = flag.Int("map-apiaries", 12, "apiaries that TestMapAtScale maps, of four acaricides in twelve seasons")
 )
 
 // slack is how much longer than the share of the full time a small run may take:
@@ -31,13 +34,13 @@ const (
 	overhead = 20 * time.Second
 )
 
-// manyCounts writes a count table of apiaries over twenty seasons, an assay of
-// twenty containers in each, and one of susceptible mites.
-func manyCounts(path string, assays int) error {
+// manyCounts writes a count table: for each acaricide, apiaries over a number of
+// seasons, an assay of twenty containers in each, and five of susceptible mites.
+func manyCounts(path string, apiaries, seasons int, acaricides ...string) error {
 	var b bytes.Buffer
 	b.WriteString("assay,apiary,role,collected_on,acaricide,protocol,unit,container,concentration,exposed,dead\n")
 	days := []string{"03-20", "06-15", "09-10", "12-05"}
-	write := func(name, apiary, role, day string, lc50 float64, s *sim.Source) {
+	write := func(name, apiary, role, day, acaricide string, lc50 float64, s *sim.Source) {
 		for k := range 20 {
 			dose, p := 0.0, 0.02
 			if k >= 2 {
@@ -50,17 +53,30 @@ func manyCounts(path string, assays int) error {
 					dead++
 				}
 			}
-			fmt.Fprintf(&b, "%s,%s,%s,%s,amitraz,vial-residue,ug/vial,V%02d,%g,12,%d\n", name, apiary, role, day, k, dose, dead)
+			fmt.Fprintf(&b, "%s,%s,%s,%s,%s,vial-residue,ug/vial,V%02d,%g,12,%d\n", name, apiary, role, day, acaricide, k, dose, dead)
 		}
 	}
-	for i := range 5 {
-		write(fmt.Sprint("reference ", i), "", "baseline", "2031-03-20", math.Pow(1.1, float64(i-2)), sim.NewSource(1, uint64(i)))
+	for i, acaricide := range acaricides {
+		for j := range 5 {
+			write(fmt.Sprintf("%s reference %d", acaricide, j), "", "baseline", "2031-03-20", acaricide, math.Pow(1.1, float64(j-2)), sim.NewSource(1, uint64(5*i+j)))
+		}
+		for j := range apiaries * seasons {
+			apiary, season := j/seasons, j%seasons
+			fold := math.Pow(10, 0.25*float64((apiary+i)%4)) * math.Pow(1.1, float64(season)/4)
+			name := fmt.Sprintf("A%05d", apiary)
+			write(fmt.Sprintf("%s %s %02d", name, acaricide, season), name, "field", fmt.Sprintf("%d-%s", 2031+season/4, days[season%4]), acaricide, fold, sim.NewSource(uint64(2+i), uint64(j)))
+		}
 	}
-	for i := range assays {
-		apiary, season := i/20, i%20
-		s := sim.NewSource(2, uint64(i))
-		fold := math.Pow(10, 0.25*float64(apiary%4)) * math.Pow(1.1, float64(season%20)/4)
-		write(fmt.Sprintf("A%05d-%02d", apiary, season), fmt.Sprintf("A%05d", apiary), "field", fmt.Sprintf("%d-%s", 2031+season/4, days[season%4]), fold, s)
+	return os.WriteFile(path, b.Bytes(), 0o644)
+}
+
+// manyPlaces writes a table of apiaries, scattered over four degrees by three.
+func manyPlaces(path string, apiaries int) error {
+	var b bytes.Buffer
+	b.WriteString("apiary,region,latitude,longitude\n")
+	s := sim.NewSource(9, 9)
+	for i := range apiaries {
+		fmt.Fprintf(&b, "A%05d,region %d,%.3f,%.3f\n", i, i%6, 40+3*s.Float64(), -46+4*s.Float64())
 	}
 	return os.WriteFile(path, b.Bytes(), 0o644)
 }
@@ -80,7 +96,7 @@ func ran(t *testing.T, args ...string) time.Duration {
 func TestTrackAtScale(t *testing.T) {
 	const full, importTime, trackTime = 100_000, 3 * time.Minute, 60 * time.Second
 	t.Chdir(t.TempDir())
-	if err := manyCounts("counts.csv", *scaleAssays); err != nil {
+	if err := manyCounts("counts.csv", *scaleAssays/20, 20, "amitraz"); err != nil {
 		t.Fatal(err)
 	}
 	share := float64(*scaleAssays) / full
@@ -116,7 +132,7 @@ func TestTrackAtScale(t *testing.T) {
 func TestNotesAtScale(t *testing.T) {
 	const full, notesTime = 5000, 60 * time.Second
 	t.Chdir(t.TempDir())
-	if err := manyCounts("counts.csv", 20**scaleNotes); err != nil {
+	if err := manyCounts("counts.csv", *scaleNotes, 20, "amitraz"); err != nil {
 		t.Fatal(err)
 	}
 	ran(t, "import", "--quiet", "--who", "tester", "counts.csv")
@@ -129,5 +145,32 @@ func TestNotesAtScale(t *testing.T) {
 	t.Logf("%d notes in %v", len(files), took.Round(time.Millisecond))
 	if most := overhead + time.Duration(slack*float64(*scaleNotes)/full*float64(notesTime)); took > most {
 		t.Errorf("%d notes took %v, of %v", len(files), took, most)
+	}
+}
+
+// TestMapAtScale writes the map of a registry whose results are kept: four
+// acaricides over twelve seasons.
+func TestMapAtScale(t *testing.T) {
+	const full, mapTime, mostBytes = 5000, 20 * time.Second, 10 << 20
+	t.Chdir(t.TempDir())
+	if err := errors.Join(manyCounts("counts.csv", *scaleMap, 12, "amitraz", "coumaphos", "flumethrin", "tau-fluvalinate"), manyPlaces("apiaries.csv", *scaleMap)); err != nil {
+		t.Fatal(err)
+	}
+	imported := ran(t, "import", "--quiet", "--who", "tester", "apiaries.csv", "counts.csv")
+	first := ran(t, "map", "--quiet", "--anew", "--out", "first")
+	again := ran(t, "map", "--quiet", "--anew", "--out", "again")
+	page, err := os.ReadFile("again/map.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%d apiaries: imported in %v, mapped in %v, again in %v, a page of %d kB", *scaleMap, imported.Round(time.Millisecond), first.Round(time.Millisecond), again.Round(time.Millisecond), len(page)>>10)
+	if other, err := os.ReadFile("first/map.html"); err != nil || !bytes.Equal(page, other) {
+		t.Errorf("the kept results gave another page: %v", err)
+	}
+	if len(page) > mostBytes {
+		t.Errorf("the page has %d bytes, of %d", len(page), mostBytes)
+	}
+	if most := overhead + time.Duration(slack*float64(*scaleMap)/full*float64(mapTime)); again > most {
+		t.Errorf("the map took %v, of %v", again, most)
 	}
 }
