@@ -23,6 +23,9 @@ func init() { children["scale"] = scale }
 // its own and holds it to the time and the memory that the full scale of 100,000
 // assays may take: 3 minutes for the import, and 1 GB.
 func TestScale(t *testing.T) {
+	if testing.Short() {
+		t.Skip("-short: speed is measured without the race detector")
+	}
 	out, err := child(t, "scale", filepath.Join(t.TempDir(), "r.db"), *scaleAssays).CombinedOutput()
 	t.Logf("%s", out)
 	if err != nil {

@@ -81,6 +81,16 @@ func manyPlaces(path string, apiaries int) error {
 	return os.WriteFile(path, b.Bytes(), 0o644)
 }
 
+// timed skips a test of speed where -short asks for it, as the run under the race
+// detector does: it slows everything many times.
+func timed(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("-short: speed is measured without the race detector")
+	}
+	t.Chdir(t.TempDir())
+}
+
 func ran(t *testing.T, args ...string) time.Duration {
 	t.Helper()
 	var out, remarks bytes.Buffer
@@ -95,7 +105,7 @@ func ran(t *testing.T, args ...string) time.Duration {
 // results that were kept.
 func TestTrackAtScale(t *testing.T) {
 	const full, importTime, trackTime = 100_000, 3 * time.Minute, 60 * time.Second
-	t.Chdir(t.TempDir())
+	timed(t)
 	if err := manyCounts("counts.csv", *scaleAssays/20, 20, "amitraz"); err != nil {
 		t.Fatal(err)
 	}
@@ -131,7 +141,7 @@ func TestTrackAtScale(t *testing.T) {
 // TestNotesAtScale writes notes as PDF, with what comes before them.
 func TestNotesAtScale(t *testing.T) {
 	const full, notesTime = 5000, 60 * time.Second
-	t.Chdir(t.TempDir())
+	timed(t)
 	if err := manyCounts("counts.csv", *scaleNotes, 20, "amitraz"); err != nil {
 		t.Fatal(err)
 	}
@@ -152,7 +162,7 @@ func TestNotesAtScale(t *testing.T) {
 // acaricides over twelve seasons.
 func TestMapAtScale(t *testing.T) {
 	const full, mapTime, mostBytes = 5000, 20 * time.Second, 10 << 20
-	t.Chdir(t.TempDir())
+	timed(t)
 	if err := errors.Join(manyCounts("counts.csv", *scaleMap, 12, "amitraz", "coumaphos", "flumethrin", "tau-fluvalinate"), manyPlaces("apiaries.csv", *scaleMap)); err != nil {
 		t.Fatal(err)
 	}
