@@ -119,6 +119,10 @@ func (r *Registry) record(ctx context.Context, who string, action Action, reason
 	if errors.Is(err, errNothing) {
 		return nil, nil
 	}
+	var own *Error
+	if stopped := ctx.Err(); err != nil && stopped != nil && !errors.As(err, &own) {
+		return nil, stopped // which closes statements in the middle of their work
+	}
 	if err != nil {
 		return nil, r.fail("writing", err)
 	}
