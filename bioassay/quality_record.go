@@ -3,7 +3,6 @@ package bioassay
 import (
 	"fmt"
 	"strings"
-	"time"
 )
 
 // judgeRecord looks at how the assay was done and written down.
@@ -122,8 +121,7 @@ func (j *judgement) judgeDates() {
 
 // daysBetween counts the days from one date to another.
 func daysBetween(from, to Date) int {
-	at := func(d Date) time.Time { return time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, time.UTC) }
-	return int(at(to).Sub(at(from)).Hours() / 24)
+	return int(to.Time().Sub(from.Time()).Hours() / 24)
 }
 
 // judgeLabels looks for containers that stand in the table twice.
