@@ -26,6 +26,11 @@ type SeasonStart struct {
 // String returns name and day, such as "early 02-15".
 func (s SeasonStart) String() string { return fmt.Sprintf("%s %02d-%02d", s.Name, s.Month, s.Day) }
 
+// in is the day on which the season begins in a year.
+func (s SeasonStart) in(year int) Date {
+	return Date{Year: year, Month: time.Month(s.Month), Day: s.Day}
+}
+
 // meteorological are the seasons of a hemisphere by rising day of the year.
 func meteorological(h Hemisphere) []SeasonStart {
 	names := quarters[h]
@@ -47,7 +52,7 @@ func (c Calendar) Of(d Date) Season {
 	starts := c.starts()
 	season := Season{Year: d.Year - 1, Name: starts[len(starts)-1].Name}
 	for _, s := range starts {
-		if int(d.Month) > s.Month || int(d.Month) == s.Month && d.Day >= s.Day {
+		if d.Compare(s.in(d.Year)) >= 0 {
 			season = Season{Year: d.Year, Name: s.Name}
 		}
 	}
@@ -59,7 +64,7 @@ func (c Calendar) Of(d Date) Season {
 func (c Calendar) Begin(s Season) Date {
 	for _, start := range c.starts() {
 		if start.Name == s.Name {
-			return Date{Year: s.Year, Month: time.Month(start.Month), Day: start.Day}
+			return start.in(s.Year)
 		}
 	}
 	return Date{}
@@ -115,17 +120,18 @@ func (c Calendar) ParseSeason(text string) (Season, error) {
 // name or one given twice, a day that not every year has, or an order that is not
 // that of the year.
 func (c Calendar) Check() error {
+	const year = 2031 // no leap year
 	named := map[string]bool{}
 	for i, s := range c.Starts {
-		day := time.Date(2031, time.Month(s.Month), s.Day, 0, 0, 0, 0, time.UTC) // no leap year
+		day := s.in(year)
 		switch {
 		case strings.TrimSpace(s.Name) == "":
 			return fmt.Errorf("season %d has no name", i+1)
 		case named[s.Name]:
 			return fmt.Errorf("two seasons are named %q", s.Name)
-		case s.Month < 1 || s.Month > 12 || int(day.Month()) != s.Month || day.Day() != s.Day:
+		case DateOf(day.Time()) != day:
 			return fmt.Errorf("season %q cannot begin on %02d-%02d, a day that not every year has", s.Name, s.Month, s.Day)
-		case i > 0 && (c.Starts[i-1].Month > s.Month || c.Starts[i-1].Month == s.Month && c.Starts[i-1].Day >= s.Day):
+		case i > 0 && c.Starts[i-1].in(year).Compare(day) >= 0:
 			return fmt.Errorf("season %q begins on %02d-%02d, not after season %q; list them as they follow one another from January on", s.Name, s.Month, s.Day, c.Starts[i-1].Name)
 		}
 		named[s.Name] = true
