@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 
 	"vialwise/doseresp"
 	"vialwise/doseresp/mixture"
@@ -66,10 +65,7 @@ func (c *Comparer) Brief(a Assay) (*Brief, error) {
 	if _, err := comparableWith(a, c.baseline); err != nil {
 		return nil, err
 	}
-	i := slices.Index(c.options.percents(), 50)
-	if i < 0 {
-		panic("bioassay: a comparer without LC50")
-	}
+	i := c.lc50()
 	out, counts, err := c.sparse(a)
 	if err != nil {
 		return nil, err

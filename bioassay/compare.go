@@ -291,9 +291,25 @@ func (c *Comparer) ratioAt(i int, s *sharedDoses, posterior *doseresp.RatioPoste
 	if s.base != nil {
 		other = s.base.fitter.SharedLogDose(&s.base.result, p, s.factor)
 	}
-	r := RatioAt{Percent: p, Ratio: doseresp.NewRatio(own, other, posterior, c.options.level())}
+	return c.ratioOf(i, own, other, posterior)
+}
+
+// ratioOf is the ratio at the i-th percent of one LCp to another, that of the
+// baseline. The posterior may be nil.
+func (c *Comparer) ratioOf(i int, own, other doseresp.LogDose, posterior *doseresp.RatioPosterior) RatioAt {
+	r := RatioAt{Percent: c.options.percents()[i], Ratio: doseresp.NewRatio(own, other, posterior, c.options.level())}
 	r.Beyond, r.Natural = c.lc[i].place(own, c.options.level())
 	return r
+}
+
+// lc50 is the position of LC50 among the percents. It panics where it is not
+// among them.
+func (c *Comparer) lc50() int {
+	i := slices.Index(c.options.percents(), 50)
+	if i < 0 {
+		panic("bioassay: a comparer without LC50")
+	}
+	return i
 }
 
 // tellingPosterior is the posterior of a population, nil where it would hand back
@@ -337,13 +353,8 @@ func (c *Comparer) BandsOf(own *doseresp.DoseDistribution) (out []BandChance) {
 // RatioOf is the ratio at LC50 of an LC50 that was made elsewhere, such as the
 // mean of several assays. It panics unless LC50 is among the percents.
 func (c *Comparer) RatioOf(own doseresp.LogDose) RatioAt {
-	i := slices.Index(c.options.percents(), 50)
-	if i < 0 {
-		panic("bioassay: a comparer without LC50")
-	}
-	r := RatioAt{Percent: 50, Ratio: doseresp.NewRatio(own, c.doses[i], nil, c.options.level())}
-	r.Beyond, r.Natural = c.lc[i].place(own, c.options.level())
-	return r
+	i := c.lc50()
+	return c.ratioOf(i, own, c.doses[i], nil)
 }
 
 // Baseline is the baseline that is compared with.
