@@ -78,7 +78,7 @@ func (c trendCell) drawSeason(w *work, s *sim.Source, at float64) (Season, bool)
 		if r.Heterogeneity.Applied {
 			b.DF = r.PearsonContainer.DF
 		}
-		if isPlaced(b) {
+		if isPlaced(b.Log, b.LogSE) {
 			placed = append(placed, Measured{Brief: b})
 		}
 	}

@@ -61,7 +61,7 @@ func (w *work) regionSeason(apiaries []of, baseline int) (RegionSeason, point) {
 		if a.Bands != nil {
 			chances = append(chances, a.Bands)
 		}
-		if (point{log: a.Log, se: a.LogSE}).placed() {
+		if isPlaced(a.Log, a.LogSE) {
 			placed = append(placed, a)
 			y, v = append(y, a.Log), append(v, a.LogSE*a.LogSE)
 		}

@@ -75,7 +75,7 @@ func (w *work) season(assays []Measured) Season {
 		if a.Brief.Mites > largest.Brief.Mites {
 			largest = a
 		}
-		if isPlaced(a.Brief) {
+		if isPlaced(a.Brief.Log, a.Brief.LogSE) {
 			placed = append(placed, a)
 		}
 	}
@@ -97,9 +97,8 @@ func (w *work) season(assays []Measured) Season {
 	return s
 }
 
-func isPlaced(b *bioassay.Brief) bool {
-	return !math.IsNaN(b.Log) && b.LogSE > 0 && !math.IsInf(b.LogSE, 1)
-}
+// isPlaced says that there is an estimate with a standard error.
+func isPlaced(log, se float64) bool { return !math.IsNaN(log) && se > 0 && !math.IsInf(se, 1) }
 
 // seasonOf is a season with one assay.
 func seasonOf(b *bioassay.Brief) Season {
@@ -142,9 +141,8 @@ func (w *work) mean(placed []Measured) Season {
 	comparer := w.comparers[placed[0].Baseline]
 	ratio := comparer.RatioOf(own)
 	s := Season{
-		LC50: bioassay.Interval{Estimate: pow10(m), Lower: pow10(m - half), Upper: pow10(m + half)}, Log: m, LogSE: se,
-		Ratio:      bioassay.Interval{Estimate: ratio.Estimate, Lower: ratio.Mover.Lower, Upper: ratio.Mover.Upper},
-		Difference: ratio.Difference, Natural: ratio.Natural,
+		LC50: unlog(m, m-half, m+half), Log: m, LogSE: se,
+		Ratio: interval(ratio), Difference: ratio.Difference, Natural: ratio.Natural,
 	}
 	if w.bands != nil && w.bands.Percent == 50 { // the mean tells of no other LCp
 		for _, b := range comparer.BandsOf(doseresp.StudentDistribution(m, se, df)) {
@@ -184,3 +182,8 @@ func freedom(df int) float64 {
 }
 
 func pow10(x float64) float64 { return math.Pow(10, x) }
+
+// unlog is an estimate with limits of which log10 is given.
+func unlog(estimate, lower, upper float64) bioassay.Interval {
+	return bioassay.Interval{Estimate: pow10(estimate), Lower: pow10(lower), Upper: pow10(upper)}
+}

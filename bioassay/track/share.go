@@ -49,7 +49,7 @@ func (w *work) moved(apiaries []of, above []float64, bound float64, baseline int
 				continue
 			}
 			x := above[len(p)]
-			if (point{log: a.Log, se: a.LogSE}).placed() {
+			if isPlaced(a.Log, a.LogSE) {
 				x = doseresp.Probit.CDF((a.Log - base - math.Log10(bound)) / a.LogSE)
 			}
 			p = append(p, x)

@@ -36,8 +36,6 @@ func boundWords(s Season) string {
 	return "no bound"
 }
 
-func (p point) placed() bool { return !math.IsNaN(p.log) && p.se > 0 && !math.IsInf(p.se, 1) }
-
 // years counts from a day that is the same for all, so that a trend does not
 // depend on when a series begins.
 func years(d bioassay.Date) float64 {
@@ -70,7 +68,7 @@ func (w *work) trend(points []point, baseline int) Trend {
 	var kept []point
 	var bounds []string
 	for _, p := range points {
-		if !p.placed() {
+		if !isPlaced(p.log, p.se) {
 			t.LeftOut++
 			bounds = append(bounds, fmt.Sprintf("%v (%s)", p.season, p.bound))
 			continue
@@ -100,15 +98,13 @@ func (w *work) trend(points []point, baseline int) Trend {
 		panic("track: " + err.Error())
 	}
 	b := r.Coefficients[1]
-	t.FoldPerYear = bioassay.Interval{Estimate: pow10(b.Estimate), Lower: pow10(b.Limits.Lower), Upper: pow10(b.Limits.Upper)}
+	t.FoldPerYear = unlog(b.Estimate, b.Limits.Lower, b.Limits.Upper)
 	t.P, t.BetweenSD = b.P, r.SD()
 	t.Direction = directionOf(b.Limits)
 	base := w.logBaseline(baseline)
 	for i, p := range kept {
 		at := r.At(x[i]...)
-		t.Line = append(t.Line, TrendPoint{p.season, bioassay.Interval{
-			Estimate: pow10(at.Estimate - base), Lower: pow10(at.Limits.Lower - base), Upper: pow10(at.Limits.Upper - base),
-		}})
+		t.Line = append(t.Line, TrendPoint{p.season, unlog(at.Estimate-base, at.Limits.Lower-base, at.Limits.Upper-base)})
 	}
 	return t
 }
