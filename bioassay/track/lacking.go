@@ -3,6 +3,7 @@ package track
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"vialwise/bioassay"
@@ -40,8 +41,9 @@ func (w *work) lacking(all []Measured, apiaries []bioassay.Apiary, horizon int) 
 		}
 	}
 	since := w.since(seasons, horizon)
-	for _, code := range sortedKeys(codes) {
-		for _, acaricide := range sortedKeys(acaricides) {
+	tried := slices.Sorted(maps.Keys(acaricides))
+	for _, code := range slices.Sorted(maps.Keys(codes)) {
+		for _, acaricide := range tried {
 			if reason, last := w.reason(seen[pair{code, acaricide}], since); reason != "" {
 				out = append(out, Lacking{Apiary: code, Region: w.regions[code], Acaricide: acaricide, Last: last, Reason: reason})
 			}
@@ -62,11 +64,7 @@ func (t *tested) add(m Measured, calendar bioassay.Calendar) {
 
 // since is the first of the newest seasons in which anything was tested.
 func (w *work) since(seasons map[bioassay.Season]bool, horizon int) bioassay.Season {
-	var all []bioassay.Season
-	for s := range seasons {
-		all = append(all, s)
-	}
-	slices.SortFunc(all, w.calendar.Compare)
+	all := slices.SortedFunc(maps.Keys(seasons), w.calendar.Compare)
 	if len(all) == 0 {
 		return bioassay.Season{}
 	}
@@ -88,13 +86,4 @@ func (w *work) reason(t *tested, since bioassay.Season) (string, bioassay.Season
 		return fmt.Sprintf("no usable assay since %v: %s", t.last, t.reason), t.last
 	}
 	return fmt.Sprintf("no assay since %v", t.last), t.last
-}
-
-func sortedKeys(m map[string]bool) []string {
-	var out []string
-	for k := range m {
-		out = append(out, k)
-	}
-	slices.Sort(out)
-	return out
 }
