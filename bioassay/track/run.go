@@ -264,10 +264,9 @@ func arrange(measured []Measured, comparers []*bioassay.Comparer, references []R
 		}
 		usable = append(usable, m)
 	}
-	w := &work{comparers: comparers, calendar: o.Calendar, level: t.Level, bands: o.Compare.Bands, regions: regions}
+	w := &work{comparers: comparers, calendar: o.Calendar, level: t.Level, bands: o.Compare.Bands, regions: regions, window: o.Window}
 	t.Series = w.series(usable)
 	t.Regions = w.regional(t.Series)
-	w.window = o.Window
 	t.Lacking = w.lacking(measured, apiaries, o.horizon())
 	return t
 }

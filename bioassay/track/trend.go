@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"vialwise/bioassay"
+	"vialwise/doseresp"
 	"vialwise/doseresp/meta"
 )
 
@@ -27,10 +28,10 @@ func pointsOf(seasons []Season) []point {
 
 // boundWords says what is known of a season without an estimate.
 func boundWords(s Season) string {
-	switch s.Censored.String() {
-	case "above":
+	switch s.Censored {
+	case doseresp.CensoredLow:
 		return fmt.Sprintf("LC50 above %.4g", s.LC50.Estimate)
-	case "below":
+	case doseresp.CensoredHigh:
 		return fmt.Sprintf("LC50 below %.4g", s.LC50.Estimate)
 	}
 	return "no bound"
