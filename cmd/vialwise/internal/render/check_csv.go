@@ -1,7 +1,6 @@
 package render
 
 import (
-	"encoding/csv"
 	"io"
 	"strconv"
 
@@ -24,50 +23,20 @@ const (
 
 // writeCheckCSV writes one row for each error, remark on reading and finding.
 func writeCheckCSV(w io.Writer, c *Check) error {
-	out := csv.NewWriter(w)
-	rows := &checkRows{out: out}
-	rows.err = out.Write(checkHeader)
+	rows := newNamedRows(w, checkHeader)
 	for i := range c.Files {
-		rows.file(&c.Files[i])
+		rows.checkedFile(&c.Files[i])
 	}
 	for i := range c.Assays {
-		rows.assay(&c.Assays[i])
+		rows.checkedAssay(&c.Assays[i])
 	}
 	for _, f := range c.Idle {
 		rows.finding(f, map[string]string{"verdict": ""})
 	}
-	out.Flush()
-	if rows.err == nil {
-		rows.err = out.Error()
-	}
-	return rows.err
+	return rows.end()
 }
 
-// checkRows writes rows by the names of their cells.
-type checkRows struct {
-	out *csv.Writer
-	row []string
-	err error // the first
-}
-
-func (r *checkRows) write(cells ...map[string]string) {
-	if r.err != nil {
-		return
-	}
-	r.row = r.row[:0]
-	for _, name := range checkHeader {
-		value := ""
-		for _, c := range cells {
-			if v, ok := c[name]; ok {
-				value = v
-			}
-		}
-		r.row = append(r.row, cellSafe(value))
-	}
-	r.err = r.out.Write(r.row)
-}
-
-func (r *checkRows) file(f *CheckedFile) {
+func (r *namedRows) checkedFile(f *CheckedFile) {
 	for _, e := range f.Errors {
 		r.write(map[string]string{
 			"file": f.File, "sheet": e.Sheet, "line": wholeOrBlank(e.Line), "column": wholeOrBlank(e.Column), "column_name": e.Name,
@@ -80,7 +49,7 @@ func (r *checkRows) file(f *CheckedFile) {
 	}
 }
 
-func (r *checkRows) assay(a *CheckedAssay) {
+func (r *namedRows) checkedAssay(a *CheckedAssay) {
 	common := map[string]string{
 		"file": a.At.File, "line": strconv.Itoa(a.At.Line), "assay": a.Name, "apiary": a.Apiary, "population": a.Population,
 		"acaricide": a.Acaricide, "protocol": a.Protocol, "verdict": a.class(),
@@ -101,7 +70,7 @@ func (r *checkRows) assay(a *CheckedAssay) {
 	}
 }
 
-func (r *checkRows) finding(f bioassay.Finding, common map[string]string) {
+func (r *namedRows) finding(f bioassay.Finding, common map[string]string) {
 	own := map[string]string{
 		"kind": kindFinding, "severity": f.Severity.String(), "code": string(f.Code), "message": f.Message, "cure": f.Cure,
 		"rule_set": f.Rule.Name, "rule_source": f.Rule.Source, "borrowed_from": f.Rule.Borrowed,

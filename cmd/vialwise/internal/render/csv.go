@@ -142,3 +142,45 @@ func findings(a *bioassay.Analysis) string {
 	}
 	return strings.Join(codes, " ")
 }
+
+// namedRows writes rows of a list by the names of their cells.
+type namedRows struct {
+	out    *csv.Writer
+	header []string
+	row    []string
+	err    error // the first
+}
+
+// newNamedRows writes the header.
+func newNamedRows(w io.Writer, header []string) *namedRows {
+	out := csv.NewWriter(w)
+	return &namedRows{out: out, header: header, err: out.Write(header)}
+}
+
+// write writes a row. Of cells of one name the last stands; a cell that none
+// names is blank.
+func (r *namedRows) write(cells ...map[string]string) {
+	if r.err != nil {
+		return
+	}
+	r.row = r.row[:0]
+	for _, name := range r.header {
+		value := ""
+		for _, c := range cells {
+			if v, ok := c[name]; ok {
+				value = v
+			}
+		}
+		r.row = append(r.row, cellSafe(value))
+	}
+	r.err = r.out.Write(r.row)
+}
+
+// end writes what is left and returns the first error of all.
+func (r *namedRows) end() error {
+	r.out.Flush()
+	if r.err == nil {
+		r.err = r.out.Error()
+	}
+	return r.err
+}

@@ -1,7 +1,6 @@
 package render
 
 import (
-	"encoding/csv"
 	"io"
 	"strconv"
 )
@@ -22,35 +21,11 @@ const (
 // writeImportsCSV writes a row for each file, and for each of its conflicts,
 // errors and warnings.
 func writeImportsCSV(w io.Writer, i *Imports) error {
-	out := csv.NewWriter(w)
-	rows := &namedRows{out: out, header: importHeader}
-	rows.err = out.Write(importHeader)
+	rows := newNamedRows(w, importHeader)
 	for n := range i.Files {
 		rows.importedFile(&i.Files[n])
 	}
-	out.Flush()
-	if rows.err == nil {
-		rows.err = out.Error()
-	}
-	return rows.err
-}
-
-// namedRows writes rows by the names of their cells.
-type namedRows struct {
-	out    *csv.Writer
-	header []string
-	err    error // the first
-}
-
-func (r *namedRows) write(cells map[string]string) {
-	if r.err != nil {
-		return
-	}
-	row := make([]string, len(r.header))
-	for i, name := range r.header {
-		row[i] = cellSafe(cells[name])
-	}
-	r.err = r.out.Write(row)
+	return rows.end()
 }
 
 func (r *namedRows) importedFile(f *ImportedFile) {
