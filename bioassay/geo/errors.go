@@ -45,22 +45,10 @@ type Errors []*Error
 const MostErrors = 20
 
 // Error returns one line for each error.
-func (es Errors) Error() string {
-	lines := make([]string, len(es))
-	for i, e := range es {
-		lines[i] = e.Error()
-	}
-	return strings.Join(lines, "\n")
-}
+func (es Errors) Error() string { return bioassay.ErrorLines(es) }
 
 // Unwrap returns the errors one by one.
-func (es Errors) Unwrap() []error {
-	list := make([]error, len(es))
-	for i, e := range es {
-		list[i] = e
-	}
-	return list
-}
+func (es Errors) Unwrap() []error { return bioassay.ErrorList(es) }
 
 // The warnings of a file that is usable but doubtful.
 const (

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"vialwise/bioassay"
 )
 
 // Error is one thing wrong with a programme file, at its place.
@@ -68,22 +70,10 @@ func (e *Error) Unwrap() error { return e.Err }
 type Errors []*Error
 
 // Error returns one line for each error.
-func (es Errors) Error() string {
-	lines := make([]string, len(es))
-	for i, e := range es {
-		lines[i] = e.Error()
-	}
-	return strings.Join(lines, "\n")
-}
+func (es Errors) Error() string { return bioassay.ErrorLines(es) }
 
 // Unwrap returns the errors one by one.
-func (es Errors) Unwrap() []error {
-	list := make([]error, len(es))
-	for i, e := range es {
-		list[i] = e
-	}
-	return list
-}
+func (es Errors) Unwrap() []error { return bioassay.ErrorList(es) }
 
 func (es Errors) inOrder() Errors {
 	slices.SortStableFunc(es, func(a, b *Error) int { return a.Line - b.Line })

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"vialwise/bioassay"
 	"vialwise/bioassay/tables/workbook"
 )
 
@@ -80,22 +81,10 @@ func (e *Error) Unwrap() error { return e.Code }
 type Errors []*Error
 
 // Error returns one line for each error.
-func (es Errors) Error() string {
-	lines := make([]string, len(es))
-	for i, e := range es {
-		lines[i] = e.Error()
-	}
-	return strings.Join(lines, "\n")
-}
+func (es Errors) Error() string { return bioassay.ErrorLines(es) }
 
 // Unwrap returns the errors one by one.
-func (es Errors) Unwrap() []error {
-	list := make([]error, len(es))
-	for i, e := range es {
-		list[i] = e
-	}
-	return list
-}
+func (es Errors) Unwrap() []error { return bioassay.ErrorList(es) }
 
 // inOrder sorts the errors as they stand in the file, sheet by sheet. What
 // could not be placed comes first, and the remark that there are more last.
