@@ -54,8 +54,12 @@ func (d *drawer) polygon(polygon Polygon) {
 	var whole flat
 	for i, ring := range polygon {
 		path := d.p.Path(ring)
-		for _, shore := range d.shores(ring) {
-			d.Shores = d.pieces(d.Shores, shore)
+		for _, shore := range shores(ring) {
+			onMap := path // a ring without a cut is in the plane already
+			if len(shore) < len(ring) {
+				onMap = d.p.Path(shore)
+			}
+			d.Shores = d.pieces(d.Shores, onMap)
 		}
 		counter := signedArea(open(unwrapped(ring))) > 0
 		path = open(path)
@@ -86,11 +90,11 @@ func (d *drawer) clipped(part flat) (rings [][]XY) {
 }
 
 // shores returns the parts of a ring that are no cut along the antimeridian.
-func (d *drawer) shores(ring Ring) (parts [][]XY) {
+func shores(ring Ring) (parts [][]Point) {
 	var part []Point
 	flush := func() {
 		if len(part) > 1 {
-			parts = append(parts, d.p.Path(part))
+			parts = append(parts, part)
 		}
 		part = nil
 	}
