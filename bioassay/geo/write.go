@@ -1,7 +1,6 @@
 package geo
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
@@ -54,11 +53,8 @@ func (c *FeatureCollection) Write(w io.Writer) error {
 		}
 	}
 	b.WriteString("\n]}\n")
-	out := bufio.NewWriter(w)
-	if _, err := b.WriteTo(out); err != nil {
-		return err
-	}
-	return out.Flush()
+	_, err := b.WriteTo(w)
+	return err
 }
 
 func (f Feature) write(b *bytes.Buffer, cut Geometry) error {
