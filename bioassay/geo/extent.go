@@ -85,9 +85,11 @@ func Regional(places []Point) (*Projection, []bioassay.Warning, error) {
 		centre.Lon = 0
 	}
 	p := NewProjection(centre)
-	return p, p.doubts(places), p.refuse(places)
+	km := p.reach(places)
+	return p, p.doubts(km), p.refuse(km)
 }
 
+// reach returns how far from the centre the farthest place lies.
 func (p *Projection) reach(places []Point) (km float64) {
 	for _, q := range places {
 		km = max(km, Distance(p.centre, q))
@@ -95,15 +97,14 @@ func (p *Projection) reach(places []Point) (km float64) {
 	return km
 }
 
-func (p *Projection) refuse(places []Point) error {
-	if km := p.reach(places); km > wgs84.radius*math.Pi/2 {
+func (p *Projection) refuse(km float64) error {
+	if km > wgs84.radius*math.Pi/2 {
 		return fmt.Errorf("the places reach %.0f km from their centre, %s, beyond a quarter of the globe; map each region on its own, or correct the place that is wrong", km, place(p.centre))
 	}
 	return nil
 }
 
-func (p *Projection) doubts(places []Point) []bioassay.Warning {
-	km := p.reach(places)
+func (p *Projection) doubts(km float64) []bioassay.Warning {
 	if km <= WidestKM {
 		return nil
 	}
