@@ -16,7 +16,7 @@ const outlineTolerance = 2e-5
 // Write know how to read. It panics for a square that reaches out of the disc of the whole globe.
 func (g Grid) Outline(c Cell) Ring {
 	f := g.Square(c)
-	if p := g.Projection; math.Hypot(max(-f.West, f.East), max(-f.South, f.North)) > 2*p.el.radius/1.01 {
+	if f.Reach() > 2*g.Projection.el.radius/1.01 {
 		panic("geo: square " + c.String() + " lies beyond the globe")
 	}
 	var ring Ring
