@@ -143,6 +143,17 @@ func findings(a *bioassay.Analysis) string {
 	return strings.Join(codes, " ")
 }
 
+// writeRows writes whole rows of text, the header first.
+func writeRows(w io.Writer, rows [][]string) error {
+	out := csv.NewWriter(w)
+	for _, row := range rows {
+		for i, cell := range row {
+			row[i] = cellSafe(cell)
+		}
+	}
+	return out.WriteAll(rows)
+}
+
 // namedRows writes rows of a list by the names of their cells.
 type namedRows struct {
 	out    *csv.Writer

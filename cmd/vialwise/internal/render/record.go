@@ -2,7 +2,6 @@ package render
 
 import (
 	_ "embed"
-	"encoding/csv"
 	"io"
 
 	"vialwise/bioassay/registry"
@@ -38,23 +37,9 @@ type RecordedVersion struct {
 func WriteRecord(w io.Writer, r *Record, format string) error {
 	switch format {
 	case "csv":
-		return writeRecordCSV(w, r)
+		return writeRows(w, recordRows(r))
 	case "json":
 		return encodeJSON(w, newRecordJSON(r))
 	}
 	return writeProse(w, format, recordTables(r))
-}
-
-func writeRecordCSV(w io.Writer, r *Record) error {
-	out := csv.NewWriter(w)
-	for _, row := range recordRows(r) {
-		for i, cell := range row {
-			row[i] = cellSafe(cell)
-		}
-		if err := out.Write(row); err != nil {
-			return err
-		}
-	}
-	out.Flush()
-	return out.Error()
 }

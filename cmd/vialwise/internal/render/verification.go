@@ -2,7 +2,6 @@ package render
 
 import (
 	_ "embed"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"strconv"
@@ -36,7 +35,7 @@ func (v *Verification) Sound() bool {
 func WriteVerification(w io.Writer, v *Verification, format string) error {
 	switch format {
 	case "csv":
-		return writeVerificationCSV(w, v)
+		return writeRows(w, verificationRows(v))
 	case "json":
 		return encodeJSON(w, newVerificationJSON(v))
 	}
@@ -105,19 +104,18 @@ func problemTable(v *Verification) *table {
 	return t
 }
 
-// writeVerificationCSV writes one row for each problem, or one without.
-func writeVerificationCSV(w io.Writer, v *Verification) error {
-	out := csv.NewWriter(w)
+// verificationRows has one row for each problem, or one without.
+func verificationRows(v *Verification) [][]string {
 	rows := [][]string{{"registry", "events", "assays", "versions", "containers", "apiaries", "head", "sound", "check", "message"}}
 	problems := v.problems()
 	if len(problems) == 0 {
 		problems = make([]registry.Problem, 1)
 	}
 	for _, p := range problems {
-		rows = append(rows, []string{cellSafe(v.Registry), strconv.Itoa(v.Events), strconv.Itoa(v.Assays), strconv.Itoa(v.Revisions), strconv.Itoa(v.Containers),
-			strconv.Itoa(v.Apiaries), v.Head.Hash, strconv.FormatBool(v.Sound()), p.Check, cellSafe(p.Message)})
+		rows = append(rows, []string{v.Registry, strconv.Itoa(v.Events), strconv.Itoa(v.Assays), strconv.Itoa(v.Revisions), strconv.Itoa(v.Containers),
+			strconv.Itoa(v.Apiaries), v.Head.Hash, strconv.FormatBool(v.Sound()), p.Check, p.Message})
 	}
-	return out.WriteAll(rows)
+	return rows
 }
 
 type verificationJSON struct {
