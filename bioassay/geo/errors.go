@@ -70,12 +70,8 @@ func shown(text []byte) string {
 	return printable(s)
 }
 
-// printable escapes what cannot be printed.
+// printable puts a question mark for each sign that could steer a terminal.
 func printable(s string) string {
-	quoted := fmt.Sprintf("%+q", s)
-	if quoted == `"`+s+`"` {
-		return s
-	}
 	clean := func(r rune) rune {
 		if r < ' ' || r >= 0x7f && r < 0xa0 || r == 0x2028 || r == 0x2029 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
 			return '?'
