@@ -50,46 +50,38 @@ var hivesLayout = layout{
 
 // ReadTreatmentsFile reads the table of treatments in a file.
 func ReadTreatmentsFile(path string) ([]bioassay.Treatment, []bioassay.Warning, error) {
-	t, err := readFile(path, "table of treatments", readTreatments)
-	if err != nil {
-		return nil, nil, err
-	}
-	return t.rows, t.warnings, nil
+	return parts(readFile(path, "table of treatments", readTreatments))
 }
 
 // ReadTreatments reads a table of treatments, one row each. The columns apiary and
 // acaricide must be there. Errors are those of [Read].
 func ReadTreatments(name string, r io.Reader) ([]bioassay.Treatment, []bioassay.Warning, error) {
-	t, err := readTreatments(name, r)
-	if err != nil {
-		return nil, nil, err
-	}
-	return t.rows, t.warnings, nil
+	return parts(readTreatments(name, r))
 }
 
 // ReadHivesFile reads the table of hives in a file.
 func ReadHivesFile(path string) ([]bioassay.Hives, []bioassay.Warning, error) {
-	t, err := readFile(path, "table of hives", readHives)
-	if err != nil {
-		return nil, nil, err
-	}
-	return t.rows, t.warnings, nil
+	return parts(readFile(path, "table of hives", readHives))
 }
 
 // ReadHives reads a table of hives, one row for each apiary. Only the column
 // apiary must be there. Errors are those of [Read].
 func ReadHives(name string, r io.Reader) ([]bioassay.Hives, []bioassay.Warning, error) {
-	t, err := readHives(name, r)
-	if err != nil {
-		return nil, nil, err
-	}
-	return t.rows, t.warnings, nil
+	return parts(readHives(name, r))
 }
 
 // listed is a table that is a list of rows.
 type listed[T any] struct {
 	rows     []T
 	warnings []bioassay.Warning
+}
+
+// parts takes a table apart that was read; one that was not has none.
+func parts[T any](t *listed[T], err error) ([]T, []bioassay.Warning, error) {
+	if err != nil {
+		return nil, nil, err
+	}
+	return t.rows, t.warnings, nil
 }
 
 // readList reads a table row by row.
