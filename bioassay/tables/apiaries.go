@@ -64,8 +64,8 @@ func readApiary(s *sheet, lines map[string]int) bioassay.Apiary {
 	a.Code = apiaryText(s, apiaryCode)
 	a.Region = apiaryText(s, apiaryRegion)
 	a.ContactCode = apiaryText(s, apiaryContact)
-	a.Latitude = coordinate(s, apiaryLatitude, 90)
-	a.Longitude = coordinate(s, apiaryLongitude, 180)
+	fillNumber(s, apiaryLatitude, &a.Latitude, degreesWithin(90, angular))
+	fillNumber(s, apiaryLongitude, &a.Longitude, degreesWithin(180, angular))
 	for _, cell := range s.header.unknown {
 		if text := s.cells[cell]; text != "" {
 			if bare, f := remark(s, cell); f == nil {
@@ -74,14 +74,10 @@ func readApiary(s *sheet, lines map[string]int) bioassay.Apiary {
 			a.Extra = append(a.Extra, bioassay.Field{Name: s.header.names[cell], Value: strings.Clone(text)})
 		}
 	}
-	switch code := s.header.place[apiaryCode]; {
-	case s.cells[code] == "":
+	if code := s.header.place[apiaryCode]; s.cells[code] == "" {
 		s.fail(code, nameFault("the apiary"))
-	case lines[a.Code] > 0:
-		s.fail(code, &fault{DuplicateApiary, fmt.Sprintf("the apiary is also on line %d", lines[a.Code]), "delete one of the two rows"})
-	case a.Code != "":
-		lines[a.Code] = s.line
 	}
+	oneRow(s, apiaryCode, a.Code, lines)
 	oneCoordinate(s)
 	return a
 }
@@ -99,18 +95,15 @@ func apiaryText(s *sheet, column int) string {
 	return strings.Clone(text)
 }
 
-// coordinate reads a latitude or longitude, which may be blank.
-func coordinate(s *sheet, column int, most float64) bioassay.Optional {
-	at := s.header.place[column]
-	if at < 0 || s.cells[at] == "" {
-		return bioassay.Optional{}
+// oneRow reports an apiary that a row before the current one is about; lines holds
+// where each stands.
+func oneRow(s *sheet, column int, apiary string, lines map[string]int) {
+	switch before := lines[apiary]; {
+	case before > 0:
+		s.fail(s.header.place[column], &fault{DuplicateApiary, fmt.Sprintf("the apiary is also on line %d", before), "delete one of the two rows"})
+	case apiary != "":
+		lines[apiary] = s.line
 	}
-	v, f := numeral(func(text string) (float64, *fault) { return parseDegrees(text, most, angular) })(s, at)
-	if f != nil {
-		s.fail(at, f)
-		return bioassay.Optional{}
-	}
-	return bioassay.Known(v)
 }
 
 // oneCoordinate reports a row that has one coordinate and not the other.

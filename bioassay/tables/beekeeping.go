@@ -131,18 +131,12 @@ func readHives(name string, r io.Reader) (*listed[bioassay.Hives], error) {
 func readHive(s *sheet, lines map[string]int) bioassay.Hives {
 	h := bioassay.Hives{Source: bioassay.Origin{File: s.file, Line: s.line}}
 	h.Apiary = needed(s, hivesApiary, "the apiary")
-	switch before := lines[h.Apiary]; {
-	case h.Apiary == "":
-	case before > 0:
-		s.fail(s.header.place[hivesApiary], &fault{DuplicateApiary, fmt.Sprintf("the apiary is also on line %d", before), "delete one of the two rows"})
-	default:
-		lines[h.Apiary] = s.line
-	}
+	oneRow(s, hivesApiary, h.Apiary, lines)
 	fill(s, hivesAsked, &h.AskedOn, date)
 	fill(s, hivesBrood, &h.Brood, answer)
 	fill(s, hivesSupers, &h.Supers, answer)
 	const hottest = 60
-	temperature := numeral(func(text string) (float64, *fault) { return parseDegrees(text, hottest, celsius) })
+	temperature := degreesWithin(hottest, celsius)
 	fillNumber(s, hivesLow, &h.TemperatureLow, temperature)
 	fillNumber(s, hivesHigh, &h.TemperatureHigh, temperature)
 	if h.TemperatureLow.Known && h.TemperatureHigh.Known && h.TemperatureLow.Value > h.TemperatureHigh.Value {
@@ -174,12 +168,17 @@ func fill[T any](s *sheet, column int, target *T, reader func(*sheet, int) (T, *
 	*target = v
 }
 
+// fillNumber does so for a number, which is then known.
 func fillNumber(s *sheet, column int, target *bioassay.Optional, reader func(*sheet, int) (float64, *fault)) {
-	x := -1e300
-	fill(s, column, &x, reader)
-	if x > -1e300 {
-		*target = bioassay.Known(x)
-	}
+	fill(s, column, target, func(s *sheet, at int) (bioassay.Optional, *fault) {
+		v, f := reader(s, at)
+		return bioassay.Known(v), f
+	})
+}
+
+// degreesWithin returns a reader of degrees between -most and most.
+func degreesWithin(most float64, d degrees) func(*sheet, int) (float64, *fault) {
+	return numeral(func(text string) (float64, *fault) { return parseDegrees(text, most, d) })
 }
 
 // parseUpTo reads a number without sign up to a limit.
