@@ -115,17 +115,21 @@ func RegionName(region string) string {
 	return region
 }
 
-func referenceTable(t *Tracks) *table {
-	if len(t.Tracking.Baselines) == 0 {
-		return &table{}
-	}
-	var named []*bioassay.Baseline
-	for _, r := range t.Tracking.Baselines {
+// namedBaselines are the baselines with the names that tell their versions.
+func namedBaselines(k *track.Tracking) (named []*bioassay.Baseline) {
+	for _, r := range k.Baselines {
 		b := *r.Baseline
 		b.Name = ReferenceName(r)
 		named = append(named, &b)
 	}
-	x := baselineTable(named)
+	return named
+}
+
+func referenceTable(t *Tracks) *table {
+	if len(t.Tracking.Baselines) == 0 {
+		return &table{}
+	}
+	x := baselineTable(namedBaselines(t.Tracking))
 	x.notes = append(x.notes, "Each series is compared with one baseline throughout. A baseline without a version was made of the assays of susceptible mites as they now are.")
 	return x
 }

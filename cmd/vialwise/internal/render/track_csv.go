@@ -58,7 +58,7 @@ func trackCSVRow(k *track.Tracking, s track.Series, season track.Season, pooled 
 		names = append(names, cellSafe(a.Assay))
 	}
 	row := []string{
-		cellSafe(s.Apiary), cellSafe(s.Region), cellSafe(s.Acaricide), cellSafe(s.Protocol), cellSafe(base.Name), versionCell(base.Version),
+		cellSafe(s.Apiary), cellSafe(s.Region), cellSafe(s.Acaricide), cellSafe(s.Protocol), cellSafe(base.Name), wholeOrBlank(base.Version),
 		season.Season.String(), season.Begins.String(), strings.Join(names, "; "), whole(season.Mites),
 		bound(season.LC50.Estimate), bound(season.LC50.Lower), bound(season.LC50.Upper), full(season.LogSE),
 		bound(season.Ratio.Estimate), bound(season.Ratio.Lower), bound(season.Ratio.Upper),
@@ -83,12 +83,4 @@ func trackCSVRow(k *track.Tracking, s track.Series, season track.Season, pooled 
 	}
 	r := s.Trend
 	return append(row, DirectionWords[r.Direction], whole(r.Seasons), bound(r.FoldPerYear.Estimate), bound(r.FoldPerYear.Lower), bound(r.FoldPerYear.Upper), full(r.P), full(k.Level))
-}
-
-// versionCell is the version of a baseline, blank for one that was not defined.
-func versionCell(version int) string {
-	if version == 0 {
-		return ""
-	}
-	return strconv.Itoa(version)
 }

@@ -267,11 +267,7 @@ func lackingTable(t *Tracks) *table {
 		x.column(name, false)
 	}
 	for _, l := range t.Tracking.Lacking {
-		last := absent
-		if l.Last != (bioassay.Season{}) {
-			last = l.Last.String()
-		}
-		x.rows = append(x.rows, []string{l.Apiary, orAbsent(l.Region), orAbsent(l.Acaricide), last, l.Reason})
+		x.rows = append(x.rows, []string{l.Apiary, orAbsent(l.Region), orAbsent(l.Acaricide), orAbsent(seasonWord(l.Last)), l.Reason})
 	}
 	return x
 }
@@ -282,11 +278,7 @@ func leftOutTable(t *Tracks) *table {
 		x.column(name, false)
 	}
 	for _, m := range t.Tracking.LeftOut {
-		season := absent
-		if m.Season != (bioassay.Season{}) {
-			season = m.Season.String()
-		}
-		x.rows = append(x.rows, []string{m.Assay, orAbsent(m.Apiary), orAbsent(m.Acaricide), season, m.LeftOut})
+		x.rows = append(x.rows, []string{m.Assay, orAbsent(m.Apiary), orAbsent(m.Acaricide), orAbsent(seasonWord(m.Season)), m.LeftOut})
 	}
 	return x
 }

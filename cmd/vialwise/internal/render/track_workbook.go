@@ -14,15 +14,9 @@ import (
 // pooled ratios, baselines, what is lacking, methods.
 func WriteTracksBook(w io.Writer, t *Tracks) error {
 	k := t.Tracking
-	var baselines []*bioassay.Baseline
-	for _, r := range k.Baselines {
-		b := *r.Baseline
-		b.Name = ReferenceName(r)
-		baselines = append(baselines, &b)
-	}
 	sheets := []*sheet{trackSheet(k), trackTrendSheet(k), regionSheet(k), pooledSheet(k), lackingSheet(k), leftOutSheet(k)}
-	if len(baselines) > 0 {
-		sheets = append(sheets, baselineSheet(baselines))
+	if len(k.Baselines) > 0 {
+		sheets = append(sheets, baselineSheet(namedBaselines(k)))
 	}
 	return writeBook(w, append(sheets, methodSheet(t.Methods()))...)
 }
