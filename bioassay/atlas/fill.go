@@ -6,7 +6,6 @@ import (
 	"strconv"
 
 	"vialwise/bioassay"
-	"vialwise/bioassay/geo"
 	"vialwise/bioassay/track"
 )
 
@@ -43,11 +42,7 @@ func (a *Atlas) fill(t *track.Tracking, comparers []*bioassay.Comparer, sites []
 
 // areaBy returns the area of every apiary that lies in one.
 func (a *Atlas) areaBy(sites []Site) map[string]int {
-	areas := map[geo.Cell]int{}
-	for i, c := range a.Areas {
-		areas[c] = i
-	}
-	out := map[string]int{}
+	areas, out := indexOf(a.Areas), map[string]int{}
 	for _, s := range sites {
 		if area := areaOf(s.Cell, areas, a.Top); area >= 0 {
 			out[s.Apiary] = area

@@ -24,17 +24,17 @@ func Partition(sites []Site, k, top int, earlier []geo.Cell) []geo.Cell {
 	if k < LeastK {
 		panic("atlas: too small a k")
 	}
-	p := &partition{k: k, counts: map[geo.Cell]int{}, taken: map[geo.Cell]bool{}, above: map[geo.Cell]bool{}}
+	p := &partition{k: k, counts: map[geo.Cell]int{}, above: map[geo.Cell]bool{}}
 	for _, c := range earlier {
-		p.taken[c] = true
 		for up := c; up.Level < top; {
 			up = up.Parent()
 			p.above[up] = true
 		}
 	}
+	taken := indexOf(earlier)
 	tops := map[geo.Cell]bool{}
 	for _, s := range sites {
-		if p.within(s.Cell, top) {
+		if areaOf(s.Cell, taken, top) >= 0 {
 			continue
 		}
 		c := s.Cell
@@ -59,21 +59,7 @@ const LeastK = 3
 type partition struct {
 	k      int
 	counts map[geo.Cell]int  // apiaries outside earlier squares
-	taken  map[geo.Cell]bool // earlier squares
 	above  map[geo.Cell]bool // squares that hold an earlier one
-}
-
-// within says that a square lies in an earlier one.
-func (p *partition) within(c geo.Cell, top int) bool {
-	for {
-		if p.taken[c] {
-			return true
-		}
-		if c.Level >= top {
-			return false
-		}
-		c = c.Parent()
-	}
 }
 
 // divide returns the new areas in a square. An earlier one holds nobody who is
@@ -105,6 +91,15 @@ func (p *partition) divide(c geo.Cell) []geo.Cell {
 // larger before the smaller.
 func compareCells(a, b geo.Cell) int {
 	return cmp.Or(-cmp.Compare(a.Row<<a.Level, b.Row<<b.Level), cmp.Compare(a.Column<<a.Level, b.Column<<b.Level), -cmp.Compare(a.Level, b.Level))
+}
+
+// indexOf returns the position of each area.
+func indexOf(areas []geo.Cell) map[geo.Cell]int {
+	index := make(map[geo.Cell]int, len(areas))
+	for i, c := range areas {
+		index[c] = i
+	}
+	return index
 }
 
 // areaOf finds the area that a site lies in, -1 for none.
