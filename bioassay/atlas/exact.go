@@ -19,7 +19,7 @@ func NewExact(apiaries []bioassay.Apiary) *Exact {
 	e := new(Exact)
 	for _, a := range apiaries {
 		if a.Located() {
-			e.Apiaries = append(e.Apiaries, ExactApiary{a.Code, geo.Point{Lon: a.Longitude.Value, Lat: a.Latitude.Value}})
+			e.Apiaries = append(e.Apiaries, ExactApiary{a.Code, place(a)})
 		}
 	}
 	return e
