@@ -63,7 +63,7 @@ func readStart(v any) (s bioassay.SeasonStart, err error) {
 }
 
 func sameSeasons(a, b bioassay.Calendar) bool {
-	return len(a.Starts) == len(b.Starts) && slices.Equal(a.Starts, b.Starts) && (len(a.Starts) > 0 || a.Hemisphere == b.Hemisphere)
+	return slices.Equal(a.Starts, b.Starts) && (len(a.Starts) > 0 || a.Hemisphere == b.Hemisphere)
 }
 
 // seasonWords names how a calendar divides the year.
