@@ -1,9 +1,6 @@
 package demo
 
-import (
-	_ "embed"
-	"slices"
-)
+import _ "embed"
 
 //go:embed programme.toml
 var settings []byte
@@ -18,10 +15,10 @@ var hives []byte
 const NoteDay = "2033-11-20"
 
 // ProgrammeSettings returns the invented settings of the programme, a TOML file.
-func ProgrammeSettings() []byte { return slices.Clone(settings) }
+func ProgrammeSettings() []byte { return clone(settings) }
 
-// Treatments returns the invented table of treatments, and Hives that of hives.
-func Treatments() []byte { return slices.Clone(treatments) }
+// Treatments returns the invented table of treatments.
+func Treatments() []byte { return clone(treatments) }
 
 // Hives returns the invented table of hives.
-func Hives() []byte { return slices.Clone(hives) }
+func Hives() []byte { return clone(hives) }

@@ -113,11 +113,26 @@ func field(p place, a active, s season) plan {
 // susceptible than the baseline. Its LC50 keeps near one level, its other
 // properties depend on the mites that happened to be sampled.
 func ordinary(a active, population, season uint64) sim.Truth {
-	level := sim.NewSource(seed, truthStreams+population<<8)
-	sampled := sim.NewSource(seed, truthStreams+population<<8+1+season)
+	level, sampled := levelOf(population, seed), sampleOf(population, season, seed)
 	fold := (0.9 + 0.7*level.Float64()) * (0.93 + 0.14*sampled.Float64())
+	return sampledTruth(a.lc50*fold, sampled)
+}
+
+// levelOf is the stream of what stays the same in a population of a data set.
+func levelOf(population, seed uint64) *sim.Source {
+	return sim.NewSource(seed, truthStreams+population<<8)
+}
+
+// sampleOf is the stream of what differs from season to season.
+func sampleOf(population, season, seed uint64) *sim.Source {
+	return sim.NewSource(seed, truthStreams+population<<8+1+season)
+}
+
+// sampledTruth is the truth of a population with an LC50. Its other properties
+// are drawn.
+func sampledTruth(lc50 float64, sampled *sim.Source) sim.Truth {
 	return sim.Truth{
-		LC50:             round(a.lc50*fold, 0.01),
+		LC50:             round(lc50, 0.01),
 		Slope:            round(2.3+0.9*sampled.Float64(), 0.1),
 		NaturalMortality: round(0.01+0.04*sampled.Float64(), 0.01),
 		Rho:              round(0.03*sampled.Float64(), 0.01),

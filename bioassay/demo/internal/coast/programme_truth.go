@@ -47,22 +47,17 @@ func around(lc50 float64, population, season uint64) sim.Truth {
 	level.Float64()   // the first one says whether the apiary follows the active,
 	sampled.Float64() // and whether it is tested in the season
 	scatter := populationScatter*(2*level.Float64()-1) + seasonScatter*(2*sampled.Float64()-1)
-	return sim.Truth{
-		LC50:             round(lc50*math.Pow(10, scatter), 0.01),
-		Slope:            round(2.3+0.9*sampled.Float64(), 0.1),
-		NaturalMortality: round(0.01+0.04*sampled.Float64(), 0.01),
-		Rho:              round(0.03*sampled.Float64(), 0.01),
-	}
+	return sampledTruth(lc50*math.Pow(10, scatter), sampled)
 }
 
 // programmeLevel is the stream of what stays the same in a population.
 func programmeLevel(population uint64) *sim.Source {
-	return sim.NewSource(programmeSeed, truthStreams+population<<8)
+	return levelOf(population, programmeSeed)
 }
 
 // programmeSample is the stream of what differs from season to season.
 func programmeSample(population, season uint64) *sim.Source {
-	return sim.NewSource(programmeSeed, truthStreams+population<<8+1+season)
+	return sampleOf(population, season, programmeSeed)
 }
 
 // emergence is the neighbourhood of Wrendicott, which tests amitraz everywhere in
