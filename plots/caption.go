@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -110,10 +111,7 @@ func pack(f font.Face, clauses []string, limit vg.Length) []string {
 
 // name returns the short text alternative: the title, or what is drawn.
 func (c Caption) name(otherwise string) string {
-	if s := clean(c.Title); s != "" {
-		return s
-	}
-	return otherwise
+	return cmp.Or(clean(c.Title), otherwise)
 }
 
 // tell joins what a figure shows to a description, with the caption in its place:

@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -45,10 +46,7 @@ func (d Density) withTexts(do func(string) string) Figure {
 
 // quantity names what the density is of.
 func (d Density) quantity() string {
-	if s := clean(d.Quantity); s != "" {
-		return s
-	}
-	return "LC50"
+	return cmp.Or(clean(d.Quantity), "LC50")
 }
 
 func (d Density) words() (name, description string) {

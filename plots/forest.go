@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"image/color"
 	"math"
@@ -55,10 +56,7 @@ func (r Forest) withTexts(do func(string) string) Figure {
 }
 
 func (r Forest) quantity() string {
-	if s := clean(r.Quantity); s != "" {
-		return s
-	}
-	return "Resistance ratio at LC50"
+	return cmp.Or(clean(r.Quantity), "Resistance ratio at LC50")
 }
 
 func (r Forest) words() (name, description string) {

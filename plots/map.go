@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -99,10 +100,7 @@ func (m Map) withTexts(do func(string) string) Figure {
 const notForSharing = "Not for sharing: exact places of apiaries"
 
 func (m Map) quantity() string {
-	if s := clean(m.Quantity); s != "" {
-		return s
-	}
-	return "Resistance"
+	return cmp.Or(clean(m.Quantity), "Resistance")
 }
 
 func (m Map) words() (name, description string) {

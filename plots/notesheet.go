@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -72,14 +73,8 @@ func throughAll(list []string, do func(string) string) []string {
 // words returns the title, and the subtitle as the description: the rest of the
 // page is text itself.
 func (s Sheet) words() (name, description string) {
-	name = clean(s.Title)
-	if name == "" {
-		name = "Sheet"
-	}
-	if description = clean(s.Subtitle); description == "" {
-		description = name
-	}
-	return name, description
+	name = cmp.Or(clean(s.Title), "Sheet")
+	return name, cmp.Or(clean(s.Subtitle), name)
 }
 
 func (s Sheet) language() string { return s.Language }

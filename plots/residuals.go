@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -36,10 +37,7 @@ func (r Residuals) withTexts(do func(string) string) Figure {
 
 // kind names the residuals.
 func (r Residuals) kind() string {
-	if s := clean(r.Kind); s != "" {
-		return s
-	}
-	return "Residual"
+	return cmp.Or(clean(r.Kind), "Residual")
 }
 
 func (r Residuals) words() (name, description string) {

@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -31,11 +32,7 @@ func (s Substance) unitWords() string {
 
 // nameAxis names the concentration axis with the given unit, "" for none.
 func (s Substance) nameAxis(unit string) string {
-	name := clean(s.Acaricide)
-	if name == "" {
-		name = "concentration"
-	}
-	name = capital(name)
+	name := capital(cmp.Or(clean(s.Acaricide), "concentration"))
 	if unit != "" {
 		name += " (" + unit + ")"
 	}

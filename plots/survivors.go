@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -45,13 +46,7 @@ func (s Survivors) withTexts(do func(string) string) Figure {
 
 // filled returns the words with English ones for those that are empty.
 func (w SurvivorsWords) filled() SurvivorsWords {
-	either := func(s, otherwise string) string {
-		if s = clean(s); s != "" {
-			return s
-		}
-		return otherwise
-	}
-	return SurvivorsWords{either(w.Survive, "survive"), either(w.Doubt, "in doubt"), either(w.Die, "die")}
+	return SurvivorsWords{cmp.Or(clean(w.Survive), "survive"), cmp.Or(clean(w.Doubt), "in doubt"), cmp.Or(clean(w.Die), "die")}
 }
 
 func (s Survivors) words() (name, description string) {
@@ -59,10 +54,7 @@ func (s Survivors) words() (name, description string) {
 	for i, r := range s.Rows {
 		say[i] = r.say()
 	}
-	subject := clean(s.Title)
-	if subject == "" {
-		subject = "Of 100 mites, how many would survive"
-	}
+	subject := s.name("Of 100 mites, how many would survive")
 	return subject, s.tell(subject, say...)
 }
 

@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 
 	"gonum.org/v1/plot/vg"
@@ -46,10 +47,7 @@ func (t Timeline) course() course { return course{t.Seasons, t.Trend} }
 
 // timeQuantity is the name of the vertical axis.
 func timeQuantity(s string) string {
-	if s = clean(s); s != "" {
-		return s
-	}
-	return "LC50"
+	return cmp.Or(clean(s), "LC50")
 }
 
 func (t Timeline) words() (name, description string) {
