@@ -42,13 +42,7 @@ func upOf(baseline [2]float64, all ...course) span {
 	core := nothing
 	for _, c := range all {
 		for _, s := range c.seasons {
-			core = core.with(math.Log10(s.Estimate))
-			switch s.Censored { // room for the arrow
-			case Above:
-				core = core.with(math.Log10(s.Estimate) + boundRoom)
-			case Below:
-				core = core.with(math.Log10(s.Estimate) - boundRoom)
-			}
+			core = s.Censored.stretch(core, s.Estimate)
 		}
 	}
 	if baseline != ([2]float64{}) {

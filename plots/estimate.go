@@ -38,6 +38,24 @@ func (c Censoring) limits(estimate, lower, upper float64) (low, high float64) {
 	return lower, upper
 }
 
+// boundRoom is how far a logarithmic axis goes on beyond a bound, in decades: room
+// for the arrow.
+const boundRoom = 0.25
+
+// stretch returns the span of a logarithmic axis stretched to hold an estimate, or a
+// bound with its arrow.
+func (c Censoring) stretch(s span, estimate float64) span {
+	at := math.Log10(estimate)
+	s = s.with(at)
+	switch c {
+	case Above:
+		return s.with(at + boundRoom)
+	case Below:
+		return s.with(at - boundRoom)
+	}
+	return s
+}
+
 // sayEstimate tells an estimate with its limits, or a bound.
 func sayEstimate(c Censoring, estimate, lower, upper float64) string {
 	switch {

@@ -118,21 +118,12 @@ func (r Forest) check() error {
 	return checkBaseline(r.Variation)
 }
 
-// boundRoom is how far the axis goes on beyond a bound, in decades.
-const boundRoom = 0.25
-
 // across is the range of the axis: the estimates, the variation, 1, and limits
 // that are not far from them.
 func (r Forest) across() span {
 	core := span{0, 0}
 	for _, k := range r.Ratios {
-		core = core.with(math.Log10(k.Estimate))
-		switch k.Censored { // room for the arrow
-		case Above:
-			core = core.with(math.Log10(k.Estimate) + boundRoom)
-		case Below:
-			core = core.with(math.Log10(k.Estimate) - boundRoom)
-		}
+		core = k.Censored.stretch(core, k.Estimate)
 	}
 	if r.hasVariation() {
 		core = core.with(math.Log10(r.Variation[0])).with(math.Log10(r.Variation[1]))
