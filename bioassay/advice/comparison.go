@@ -13,20 +13,11 @@ type Judging struct {
 	Programme *bioassay.Programme
 	Bands     *bioassay.RatioBands // whose last band is the susceptible one; nil for none
 	Level     float64              // of limits
-	// Resistant names the classes of mortality at one concentration that mean
-	// resistance; those of the built-in rule sets where it is nil.
-	Resistant []string
 }
 
-// resistantClasses are those of the built-in rule sets.
+// resistantClasses are the classes of mortality at one concentration that mean
+// resistance, in the built-in rule sets.
 var resistantClasses = []string{"resistant", "moderately resistant", "highly resistant"}
-
-func (j Judging) resistant() []string {
-	if j.Resistant != nil {
-		return j.Resistant
-	}
-	return resistantClasses
-}
 
 // FindingOf takes over a comparison. The variation that susceptible mites may show
 // is the upper end of the baseline's own, where it is known, else the lowest bound
@@ -83,7 +74,7 @@ func (f *Finding) judgeSingle(a bioassay.Assay, moribund bioassay.Moribund, j Ju
 	if !single || rules.Classes == nil {
 		return
 	}
-	f.Single = SingleOf(s, *rules.Classes, j.resistant()...)
+	f.Single = SingleOf(s, *rules.Classes, resistantClasses...)
 	if f.Single.known() {
 		x := f.Single.Survival
 		f.Survivors = KnownRange(100*x.Estimate, 100*x.Lower, 100*x.Upper)
