@@ -172,7 +172,7 @@ func (t *target) fillOnce(r *region, level resolution, g *gridTables) (*Posterio
 		slice := &slopes[i]
 		*slice = slopeSlice{
 			slope: math.Exp(lambda), centre: s.centre, width: s.width,
-			low: s.low, step: (s.high - s.low) / float64(level.theta-1),
+			low: s.low, spline: spline{step: (s.high - s.low) / float64(level.theta-1)},
 		}
 		for k := range level.theta {
 			theta := slice.theta(s.low + slice.step*float64(k))
@@ -197,7 +197,7 @@ func (t *target) fillOnce(r *region, level resolution, g *gridTables) (*Posterio
 			v := slice.low + slice.step*float64(k)
 			slice.value[k] = math.Exp(slice.value[k]-top) * slice.width * math.Cosh(v)
 		}
-		slice.integrate()
+		slice.spline = newSpline(slice.step, slice.value)
 		total += slice.mass()
 	}
 	for i := range slopes {
