@@ -31,10 +31,8 @@ func ratioTable(c *Comparisons) *table {
 		for _, p := range percents {
 			t.column(ratioName(p)+" delta", true)
 		}
-		if rules := c.Options.Bands; rules != nil {
-			for _, b := range rules.Bands {
-				t.column("P("+b.Name+")", true)
-			}
+		for _, name := range bandHeader(c.Options.Bands, "P(%s)") {
+			t.column(name, true)
 		}
 	}
 	for _, r := range c.Compared {

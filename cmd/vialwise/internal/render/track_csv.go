@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -29,13 +30,7 @@ var trackTail = []string{
 // in the JSON and the workbook.
 func writeTracksCSV(w io.Writer, t *Tracks) error {
 	out := csv.NewWriter(w)
-	header := append([]string{}, trackHeader...)
-	if b := t.Tracking.Bands; b != nil {
-		for _, band := range b.Bands {
-			header = append(header, cellSafe("p_"+band.Name))
-		}
-	}
-	if err := out.Write(append(header, trackTail...)); err != nil {
+	if err := out.Write(slices.Concat(trackHeader, bandHeader(t.Tracking.Bands, "p_%s"), trackTail)); err != nil {
 		return err
 	}
 	pooled := pooledBySeason(t.Tracking.Regions)

@@ -86,7 +86,9 @@ func seasonTable(t *Tracks) *table {
 	x.column("Among susceptible", false)
 	x.column("RR50 pooled ("+level+")", true)
 	x.column("q % ("+level+")", true)
-	bandColumns(x, t.Tracking.Bands, "P(%s)")
+	for _, name := range bandHeader(t.Tracking.Bands, "P(%s)") {
+		x.column(name, true)
+	}
 	pooled := pooledBySeason(t.Tracking.Regions)
 	for _, s := range t.Tracking.Series {
 		for i, season := range s.Seasons {
@@ -97,13 +99,15 @@ func seasonTable(t *Tracks) *table {
 	return x
 }
 
-// bandColumns adds a column for each band.
-func bandColumns(x *table, bands *bioassay.RatioBands, title string) {
-	if bands != nil {
-		for _, b := range bands.Bands {
-			x.column(fmt.Sprintf(title, b.Name), true)
-		}
+// bandHeader names a column for each band, as the format says.
+func bandHeader(bands *bioassay.RatioBands, format string) (names []string) {
+	if bands == nil {
+		return nil
 	}
+	for _, b := range bands.Bands {
+		names = append(names, fmt.Sprintf(format, b.Name))
+	}
+	return names
 }
 
 // pooledKey finds the pooled ratio of an apiary.

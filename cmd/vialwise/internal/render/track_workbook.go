@@ -41,12 +41,7 @@ func trackSheet(k *track.Tracking) *sheet {
 		s.header = append(s.header, rangeHeader(name)...)
 	}
 	s.header = append(append(s.header, "only_a_bound", "RR50_differs", "RR50_among_susceptible"), rangeHeader("resistant_fraction")...)
-	s.header = append(s.header, "p_fraction", "whole_shift", "one_concentration")
-	if k.Bands != nil {
-		for _, b := range k.Bands.Bands {
-			s.header = append(s.header, "P("+b.Name+")")
-		}
-	}
+	s.header = append(append(s.header, "p_fraction", "whole_shift", "one_concentration"), bandHeader(k.Bands, "P(%s)")...)
 	for _, x := range k.Series {
 		for _, season := range x.Seasons {
 			s.add(trackSeasonCells(k, x, season)...)
@@ -102,12 +97,7 @@ func trackTrendSheet(k *track.Tracking) *sheet {
 // regionSheet has a row for each region, acaricide and season.
 func regionSheet(k *track.Tracking) *sheet {
 	s := &sheet{name: "regions", header: append([]string{"region", "acaricide", "baseline", "season", "apiaries", "bounds_only", "mites"}, rangeHeader("RR50_mean")...)}
-	s.header = append(s.header, "between_sd", "further_apiary_from", "further_apiary_to")
-	if k.Bands != nil {
-		for _, b := range k.Bands.Bands {
-			s.header = append(s.header, "share("+b.Name+")")
-		}
-	}
+	s.header = append(append(s.header, "between_sd", "further_apiary_from", "further_apiary_to"), bandHeader(k.Bands, "share(%s)")...)
 	for _, v := range sharesOf(k) {
 		s.header = append(s.header, rangeHeader(fmt.Sprintf("above_%g", v.Above))...)
 	}

@@ -107,12 +107,7 @@ func ratioSheet(c *Comparisons) *sheet {
 	}
 	s.header = append(s.header, "p_parallel", "p_parallel_holm", "p_equal", "p_equal_holm",
 		"resistant_fraction", "resistant_fraction_lower", "resistant_fraction_upper", "p_fraction", "p_fraction_holm", "survived", "survivor_exposed")
-	if b := c.Options.Bands; b != nil {
-		for _, band := range b.Bands {
-			s.header = append(s.header, "P("+band.Name+")")
-		}
-	}
-	s.header = append(s.header, "findings")
+	s.header = append(append(s.header, bandHeader(c.Options.Bands, "P(%s)")...), "findings")
 	for _, r := range c.Compared {
 		s.add(ratioCells(c, r)...)
 	}
