@@ -112,12 +112,17 @@ func (m Map) drawArea(p pen, f mapFrame, a MapArea) {
 		return
 	}
 	k := inks(classColour(a.Class, len(m.Classes)), a.Certainty)
+	k.draw(p, shape)
+	m.drawAreaWords(p, boxAround(shape), a, k)
+}
+
+// draw draws an area without its words.
+func (k areaInks) draw(p pen, shape []vg.Point) {
 	p.shape(k.fill, shape...)
 	if k.apart > 0 {
 		p.canvas.stroke(hatching(shape, k.apart), stroke{colour: k.lines, width: k.wide})
 	}
 	p.outline(ink, hairline, shape...)
-	m.drawAreaWords(p, boxAround(shape), a, k)
 }
 
 // drawFew draws an area with too few results: white paper with dots.

@@ -15,14 +15,14 @@ func (m Map) key() []keyItem {
 	for i, class := range m.Classes {
 		fill := classColour(i, len(m.Classes))
 		items = append(items, keyItem{name: clean(class.Name), sample: func(p pen, x, y vg.Length) {
-			swatch(p, x, y, areaInks{fill: fill})
+			areaInks{fill: fill}.draw(p, swatchShape(x, y))
 			p.write(face(keySize, true), on(fill), x+keySwatch/2, y-keySize*0.36, atMiddle, strconv.Itoa(i+1))
 		}})
 	}
 	for i := range mapCertaintyNames {
 		if certainty := MapClear - MapCertainty(i); m.has(certainty) {
 			k := inks(color.NRGBA{R: 0x70, G: 0x70, B: 0x70, A: 0xFF}, certainty)
-			items = append(items, keyItem{name: "class " + certainty.String(), sample: func(p pen, x, y vg.Length) { swatch(p, x, y, k) }})
+			items = append(items, keyItem{name: "class " + certainty.String(), sample: func(p pen, x, y vg.Length) { k.draw(p, swatchShape(x, y)) }})
 		}
 	}
 	if m.few() > 0 {
@@ -45,18 +45,9 @@ func (m Map) has(c MapCertainty) bool {
 	return false
 }
 
+// swatchShape is the outline of a sample of an area.
 func swatchShape(x, y vg.Length) []vg.Point {
 	return corners(area{x, x + keySwatch, y - keyLeading*0.42, y + keyLeading*0.42})
-}
-
-// swatch draws a sample of an area.
-func swatch(p pen, x, y vg.Length, k areaInks) {
-	shape := swatchShape(x, y)
-	p.shape(k.fill, shape...)
-	if k.apart > 0 {
-		p.canvas.stroke(hatching(shape, k.apart), stroke{colour: k.lines, width: k.wide})
-	}
-	p.outline(ink, hairline, shape...)
 }
 
 // footerWords say how the map is to be read; small says that some areas have no
