@@ -2,6 +2,7 @@ package plots
 
 import (
 	"image/color"
+	"slices"
 	"strconv"
 
 	"gonum.org/v1/plot/vg"
@@ -44,12 +45,12 @@ func corners(a area) []vg.Point {
 // holes open.
 func (m Map) drawLand(p pen, f mapFrame, polygon [][]XY) {
 	var shape vg.Path
+	var shore [][]vg.Point
 	for i, ring := range polygon {
 		pts := f.path(ring)
+		shore = append(shore, clipLine(append(pts, pts[0]), f.area)...)
 		if turnsLeft(pts) != (i == 0) {
-			for l, r := 0, len(pts)-1; l < r; l, r = l+1, r-1 {
-				pts[l], pts[r] = pts[r], pts[l]
-			}
+			slices.Reverse(pts)
 		}
 		if inside := clipRing(pts, f.area); len(inside) > 2 {
 			shape = append(shape, path(inside, true)...)
@@ -58,11 +59,8 @@ func (m Map) drawLand(p pen, f mapFrame, polygon [][]XY) {
 	if len(shape) > 0 {
 		p.canvas.fill(shape, land)
 	}
-	for _, ring := range polygon {
-		pts := f.path(ring)
-		for _, piece := range clipLine(append(pts, pts...)[:len(pts)+1], f.area) {
-			p.line(coast, axisLine, nil, piece...)
-		}
+	for _, piece := range shore {
+		p.line(coast, axisLine, nil, piece...)
 	}
 }
 
