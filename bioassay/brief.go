@@ -208,7 +208,7 @@ func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Co
 	if out.Field.Fit.TreatedExposed == 0 {
 		return nil
 	}
-	if s, single := NewSingle(out.Field.Assay, out.Field.Moribund, RuleSet{}, c.options.level()); single {
+	if s, single := NewSingle(out.Field.Assay, out.Field.Moribund, RuleSet{}, c.options.Level()); single {
 		b.Single = true
 		b.Fraction = Interval{s.Survival.Estimate, s.Survival.Lower, s.Survival.Upper}
 		if c.mixture == nil {

@@ -128,7 +128,8 @@ func (o *CompareOptions) percents() []float64 {
 	return doseresp.DefaultPercents()
 }
 
-func (o *CompareOptions) level() float64 {
+// Level is that of all limits.
+func (o *CompareOptions) Level() float64 {
 	if l := o.Analysis.Fit.Level; l > 0 {
 		return l
 	}
@@ -205,7 +206,7 @@ func (c *Comparer) resistantPart(out *Comparison, counts []doseresp.Container) e
 		return nil
 	}
 	out.noFraction = c.noQ
-	s, single := NewSingle(out.Field.Assay, out.Field.Moribund, RuleSet{}, c.options.level())
+	s, single := NewSingle(out.Field.Assay, out.Field.Moribund, RuleSet{}, c.options.Level())
 	if single {
 		out.Single = s
 	}

@@ -124,8 +124,8 @@ func (c *Comparer) ratioAt(i int, s *sharedDoses, posterior *doseresp.RatioPoste
 // ratioOf is the ratio at the i-th percent of one LCp to another, that of the
 // baseline. The posterior may be nil.
 func (c *Comparer) ratioOf(i int, own, other doseresp.LogDose, posterior *doseresp.RatioPosterior) RatioAt {
-	r := RatioAt{Percent: c.options.percents()[i], Ratio: doseresp.NewRatio(own, other, posterior, c.options.level())}
-	r.Beyond, r.Natural = c.lc[i].place(own, c.options.level())
+	r := RatioAt{Percent: c.options.percents()[i], Ratio: doseresp.NewRatio(own, other, posterior, c.options.Level())}
+	r.Beyond, r.Natural = c.lc[i].place(own, c.options.Level())
 	return r
 }
 

@@ -9,7 +9,6 @@ import (
 	"sync"
 
 	"vialwise/bioassay"
-	"vialwise/doseresp"
 )
 
 // Entry is an assay to be tracked, with a key that stands for its counts.
@@ -254,7 +253,7 @@ func (m *measurer) word(s string) string {
 
 // arrange puts results into series and regions.
 func arrange(measured []Measured, comparers []*bioassay.Comparer, references []Reference, apiaries []bioassay.Apiary, regions map[string]string, o Options) *Tracking {
-	t := &Tracking{Calendar: o.Calendar, Level: o.level(), Bands: o.Compare.Bands, Baselines: references}
+	t := &Tracking{Calendar: o.Calendar, Level: o.Compare.Level(), Bands: o.Compare.Bands, Baselines: references}
 	slices.SortFunc(measured, byPlace(o.Calendar))
 	var usable []Measured
 	for _, m := range measured {
@@ -269,13 +268,6 @@ func arrange(measured []Measured, comparers []*bioassay.Comparer, references []R
 	t.Regions = w.regional(t.Series)
 	t.Lacking = w.lacking(measured, apiaries, o.horizon())
 	return t
-}
-
-func (o Options) level() float64 {
-	if l := o.Compare.Analysis.Fit.Level; l > 0 {
-		return l
-	}
-	return doseresp.DefaultLevel
 }
 
 func (o Options) horizon() int {
