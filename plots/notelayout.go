@@ -62,8 +62,7 @@ func (s Sheet) layOut(size vg.Length, sp spacing) sheetLayout {
 	w, _ := s.Paper.size()
 	l := sheetLayout{size: size, w: w - 2*sheetAcross, spacing: sp}
 	set := func(t string, size vg.Length, bold bool, limit vg.Length) block {
-		f := face(size, bold)
-		return block{wrapIn(f, clean(t), limit, setWidth), f}
+		return setBlock(clean(t), limit, size, bold, setWidth)
 	}
 	l.title, l.subtitle = set(s.Title, size*sheetTitle, true, l.w), set(s.Subtitle, size, false, l.w)
 	l.height = l.title.height() + l.subtitle.height() + size*sp.blockPad

@@ -123,11 +123,11 @@ func (s Survivors) page() (page, error) {
 func (s Survivors) standingHeader(limit, size vg.Length) []block {
 	var out []block
 	if t := clean(s.Title); t != "" {
-		out = append(out, block{wrapIn(face(size*1.15, true), t, limit, room), face(size*1.15, true)})
+		out = append(out, setBlock(t, limit, size*1.15, true, room))
 	}
 	for _, t := range []string{clean(s.Subtitle), clean(s.Note)} {
 		if t != "" {
-			out = append(out, block{wrapIn(face(size, false), t, limit, room), face(size, false)})
+			out = append(out, setBlock(t, limit, size, false, room))
 		}
 	}
 	return out

@@ -88,12 +88,10 @@ func (s Survivors) layOut(w, size, part vg.Length, room measure) survivorsLayout
 // blocks are the name and the caption of a row.
 func (r SurvivorsRow) blocks(limit, size vg.Length, room measure) (out []block) {
 	if name := clean(r.Name); name != "" {
-		f := face(size, true)
-		out = append(out, block{wrapIn(f, name, limit, room), f})
+		out = append(out, setBlock(name, limit, size, true, room))
 	}
 	if caption := clean(r.Caption); caption != "" {
-		f := face(size, false)
-		out = append(out, block{wrapIn(f, caption, limit, room), f})
+		out = append(out, setBlock(caption, limit, size, false, room))
 	}
 	return out
 }

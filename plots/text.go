@@ -202,6 +202,12 @@ func (b block) leading() vg.Length {
 	return b.face.Font.Size * 1.2
 }
 
+// setBlock sets s within limit at one size, on as many lines as it takes.
+func setBlock(s string, limit, size vg.Length, bold bool, room measure) block {
+	f := face(size, bold)
+	return block{wrapIn(f, s, limit, room), f}
+}
+
 // fitBlock sets s within limit: at the largest size from big down to small at
 // which it takes at most most lines, and failing that at the small size cut
 // short with an ellipsis. (The description of a figure repeats it in full.)
