@@ -25,6 +25,18 @@ func boxOf(l lettering) textBox {
 	return textBox{l.s, l.at.X + from, l.at.Y - drop*size, l.at.X + from + w, l.at.Y + rise*size}
 }
 
+// standApart fails the test for every two texts that overlap.
+func standApart(t *testing.T, name string, boxes []textBox) {
+	t.Helper()
+	for i, a := range boxes {
+		for _, b := range boxes[:i] {
+			if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+				t.Errorf("%s: %q overlaps %q", name, a.s, b.s)
+			}
+		}
+	}
+}
+
 // drawn draws a figure on a recording, or fails the test.
 func drawn(t *testing.T, f Figure) (page, *recording) {
 	t.Helper()
@@ -46,13 +58,9 @@ func TestTextNeitherOverlapsNorRunsOut(t *testing.T) {
 				if a.x0 < 0 || a.y0 < 0 || a.x1 > g.w || a.y1 > g.h {
 					t.Errorf("%s: %q runs off the page", name, a.s)
 				}
-				for _, b := range boxes {
-					if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
-						t.Errorf("%s: %q overlaps %q", name, a.s, b.s)
-					}
-				}
 				boxes = append(boxes, a)
 			}
+			standApart(t, name, boxes)
 		}
 	}
 }

@@ -166,13 +166,9 @@ func standClear(t *testing.T, name string, f Figure) {
 		if a.x0 < sheetAcross-0.1 || a.x1 > g.w-sheetAcross+0.1 || a.y0 < tight.edge-3 || a.y1 > g.h-tight.edge+3 {
 			t.Errorf("%s: %q leaves the margins", name, a.s)
 		}
-		for _, b := range boxes {
-			if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
-				t.Errorf("%s: %q overlaps %q", name, a.s, b.s)
-			}
-		}
 		boxes = append(boxes, a)
 	}
+	standApart(t, name, boxes)
 }
 
 // Every word of the page is on it, in the order given.
