@@ -31,16 +31,8 @@ func TestBriefOfDemo(t *testing.T) {
 	o := bioassay.CompareOptions{Bands: &bioassay.RatioBands{Percent: 50, Bands: threeBands}}
 	o.Analysis.Fit.Percents = []float64{50}
 	var comparers []*bioassay.Comparer
-	for i, group := range bioassay.GroupBaselines(baselines) {
-		b, err := bioassay.BuildBaseline(fmt.Sprint(i), group, bioassay.BaselineOptions{Analysis: o.Analysis})
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := bioassay.NewComparer(b, o)
-		if err != nil {
-			t.Fatal(err)
-		}
-		comparers = append(comparers, c)
+	for _, group := range bioassay.GroupBaselines(baselines) {
+		comparers = append(comparers, comparer(t, o, group...))
 	}
 	compared := 0
 	for _, a := range fields {
@@ -109,15 +101,7 @@ func TestBriefOfSimulated(t *testing.T) {
 				if k == 2 {
 					given.BetweenSD, given.BetweenSource = bioassay.Optional{Value: .15, Known: true}, "invented"
 				}
-				b, err := bioassay.BuildBaseline("susceptible", baselineAssays(folds...), given)
-				if err != nil {
-					t.Fatal(err)
-				}
-				c, err := bioassay.NewComparer(b, o)
-				if err != nil {
-					t.Fatal(err)
-				}
-				comparers = append(comparers, c)
+				comparers = append(comparers, comparerOf(t, given, o, baselineAssays(folds...)...))
 			}
 			for i := range 50 {
 				holdBrief(t, comparers[i%3], drawn(random, fmt.Sprint(i)))

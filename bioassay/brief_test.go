@@ -19,7 +19,7 @@ const bandTolerance = 0.005
 
 // TestBriefIsCompare: every number of a Brief is that of the full comparison.
 func TestBriefIsCompare(t *testing.T) {
-	rules := &bioassay.RatioBands{Percent: 50, Bands: bioassay.RuleBands{{Name: "high", From: 10, Above: true}, {Name: "moderate", From: 5}, {Name: "low"}}}
+	rules := &bioassay.RatioBands{Percent: 50, Bands: threeBands}
 	for _, set := range []struct {
 		name  string
 		fit   doseresp.Options
@@ -33,14 +33,7 @@ func TestBriefIsCompare(t *testing.T) {
 	} {
 		set.fit.Percents = []float64{50}
 		o := bioassay.CompareOptions{Analysis: bioassay.AnalysisOptions{Fit: set.fit}, Bands: set.bands}
-		base, err := bioassay.BuildBaseline("susceptible", baselineAssays(set.folds...), bioassay.BaselineOptions{Analysis: o.Analysis})
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := bioassay.NewComparer(base, o)
-		if err != nil {
-			t.Fatal(err)
-		}
+		c := comparer(t, o, baselineAssays(set.folds...)...)
 		for _, a := range briefCases() {
 			full, err := c.Compare(a)
 			if err != nil {
@@ -137,14 +130,7 @@ func compareBrief(t *testing.T, name string, b *bioassay.Brief, full *bioassay.C
 // TestBriefOfBounds: counts without a line tell a bound, those that are
 // separated the posterior's place within theirs.
 func TestBriefOfBounds(t *testing.T) {
-	base, err := bioassay.BuildBaseline("susceptible", baselineAssays(1), bioassay.BaselineOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := bioassay.NewComparer(base, bioassay.CompareOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := comparer(t, bioassay.CompareOptions{}, baselineAssays(1)...)
 	want := map[string]doseresp.Censoring{"all dead": doseresp.CensoredHigh, "none dead": doseresp.CensoredLow, "separated": doseresp.Interval, "field 3": doseresp.NotCensored}
 	for _, a := range briefCases() {
 		censored, ok := want[a.Name]
@@ -183,14 +169,7 @@ func BenchmarkBrief(b *testing.B) {
 		{"five baseline assays", []float64{.6, .8, 1, 1.3, 1.8}, &bioassay.RatioBands{Percent: 50, Bands: threeBands}},
 	} {
 		o := bioassay.CompareOptions{Bands: set.bands, Analysis: bioassay.AnalysisOptions{Fit: doseresp.Options{Percents: []float64{50}}}}
-		base, err := bioassay.BuildBaseline("susceptible", baselineAssays(set.folds...), bioassay.BaselineOptions{Analysis: o.Analysis})
-		if err != nil {
-			b.Fatal(err)
-		}
-		c, err := bioassay.NewComparer(base, o)
-		if err != nil {
-			b.Fatal(err)
-		}
+		c := comparer(b, o, baselineAssays(set.folds...)...)
 		a := simulated("field", moved(susceptible, 2), 9)
 		b.Run(set.name, func(b *testing.B) {
 			b.ReportAllocs()

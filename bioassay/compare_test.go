@@ -32,9 +32,15 @@ func neverOptions() bioassay.CompareOptions {
 	return bioassay.CompareOptions{Analysis: bioassay.AnalysisOptions{Fit: doseresp.Options{Heterogeneity: doseresp.Never, Information: doseresp.Expected}}}
 }
 
-func comparer(t *testing.T, o bioassay.CompareOptions, assays ...bioassay.Assay) *bioassay.Comparer {
+func comparer(t testing.TB, o bioassay.CompareOptions, assays ...bioassay.Assay) *bioassay.Comparer {
 	t.Helper()
-	b, err := bioassay.BuildBaseline("susceptible", assays, bioassay.BaselineOptions{Analysis: o.Analysis})
+	return comparerOf(t, bioassay.BaselineOptions{Analysis: o.Analysis}, o, assays...)
+}
+
+// comparerOf is a comparer whose baseline has options of its own.
+func comparerOf(t testing.TB, given bioassay.BaselineOptions, o bioassay.CompareOptions, assays ...bioassay.Assay) *bioassay.Comparer {
+	t.Helper()
+	b, err := bioassay.BuildBaseline("susceptible", assays, given)
 	if err != nil {
 		t.Fatal(err)
 	}
