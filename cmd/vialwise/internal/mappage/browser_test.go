@@ -1,79 +1,19 @@
 package mappage
 
 import (
-	"context"
-	"encoding/json"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
-	"time"
+
+	"vialwise/cmd/vialwise/internal/browser"
 )
-
-// runner is the folder of the programs that open pages in a browser. Their
-// libraries are installed there with npm ci.
-var runner = filepath.Join("..", "..", "testdata", "browser")
-
-// missing skips a test that needs what is not there, unless the environment
-// variable VIALWISE_REQUIRE_TOOLS is set, as CI sets it.
-func missing(t *testing.T, what string) {
-	t.Helper()
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-		t.Fatalf("%s is required here and not installed", what)
-	}
-	t.Skipf("%s is not installed; this test opens maps with it", what)
-}
-
-func needTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		missing(t, name)
-	}
-	return path
-}
-
-// open runs one of the programs on a page and reads what it found.
-func open(t *testing.T, program, page string, found any) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("starts a browser; run without -short")
-	}
-	node, chromium := needTool(t, "node"), needTool(t, "chromium")
-	if _, err := os.Stat(filepath.Join(runner, "node_modules", "axe-core")); err != nil {
-		missing(t, "axe-core (npm ci in cmd/vialwise/testdata/browser)")
-	}
-	file := filepath.Join(t.TempDir(), "map.html")
-	if err := os.WriteFile(file, []byte(page), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	c, cancel := context.WithTimeout(context.Background(), 4*time.Minute)
-	defer cancel()
-	cmd := exec.CommandContext(c, node, program, chromium, file)
-	cmd.Dir = runner
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	if err := json.Unmarshal(out, found); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-}
 
 // TestMapInBrowser finds no accessibility violation in light and dark, on a wide
 // and a narrow screen, no page wider than its screen and no request.
 func TestMapInBrowser(t *testing.T) {
 	for name, p := range map[string]*Page{"shared": samplePage(9), "exact": exact(samplePage(9))} {
-		var found struct {
-			Violations, Overflow, Requests []string
-			Pages, Rules                   int
-		}
-		open(t, "check.mjs", written(t, p), &found)
-		for _, list := range [][]string{found.Violations, found.Overflow, found.Requests} {
-			for _, what := range list {
-				t.Errorf("%s: %s", name, what)
-			}
+		found := browser.Check(t, written(t, p))
+		for _, what := range found.All() {
+			t.Errorf("%s: %s", name, what)
 		}
 		if found.Rules < 20 || found.Pages < 1 || found.Pages > 3 {
 			t.Errorf("%s: %d rules passed, %d printed pages", name, found.Rules, found.Pages)
@@ -110,7 +50,7 @@ type worked struct {
 func TestMapByKeyboard(t *testing.T) {
 	p := samplePage(9)
 	var found worked
-	open(t, "map.mjs", written(t, p), &found)
+	browser.Open(t, "map.mjs", written(t, p), &found)
 	if len(found.Errors) > 0 {
 		t.Fatal(found.Errors)
 	}
@@ -161,7 +101,7 @@ func TestLargeMapIsQuick(t *testing.T) {
 		t.Errorf("%d bytes", len(page))
 	}
 	var found worked
-	open(t, "map.mjs", page, &found)
+	browser.Open(t, "map.mjs", page, &found)
 	t.Logf("%d bytes, ready in %d ms, slowest change %d ms", len(page), found.Ready, found.Change)
 	if found.Ready > mostReady || found.Change > mostReady {
 		t.Errorf("ready in %d ms, slowest change %d ms", found.Ready, found.Change)
