@@ -2,14 +2,17 @@ package plots
 
 import "gonum.org/v1/plot/vg"
 
-// seasonTicks labels the seasons, or every second, third ... where they do not
+// seasonLabels are the labels of seasons along an axis.
+type seasonLabels []string
+
+// ticks labels the seasons, or every second, third ... where they do not
 // fit, in full where that is possible and else cut.
-func (t Timeline) seasonTicks(_ span, fits func([]tick) bool) []tick {
+func (s seasonLabels) ticks(_ span, fits func([]tick) bool) []tick {
 	var ticks []tick
 	for _, limit := range []vg.Length{1000, 60, 48, 36, 24} {
-		for every := 1; every <= max(1, (len(t.Seasons)+2)/3); every++ {
+		for every := 1; every <= max(1, (len(s)+2)/3); every++ {
 			var labelled []tick
-			if ticks, labelled = t.labelled(every, limit); fits(labelled) {
+			if ticks, labelled = s.labelled(every, limit); fits(labelled) {
 				return ticks
 			}
 		}
@@ -19,11 +22,11 @@ func (t Timeline) seasonTicks(_ span, fits func([]tick) bool) []tick {
 
 // labelled returns a tick for each season, and those of them that have a label, no
 // wider than limit.
-func (t Timeline) labelled(every int, limit vg.Length) (all, labelled []tick) {
-	for i, s := range t.Seasons {
+func (s seasonLabels) labelled(every int, limit vg.Length) (all, labelled []tick) {
+	for i, label := range s {
 		k := tick{at: float64(i), value: float64(i)}
 		if i%every == 0 {
-			k.label, k.under = twoLines(clean(s.Label))
+			k.label, k.under = twoLines(clean(label))
 			k.label, k.under = short(k.label, limit), short(k.under, limit)
 			labelled = append(labelled, k)
 		}

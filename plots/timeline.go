@@ -45,6 +45,14 @@ func (t Timeline) withTexts(do func(string) string) Figure {
 // course is what the figure draws.
 func (t Timeline) course() course { return course{t.Seasons, t.Trend} }
 
+func (t Timeline) labels() seasonLabels {
+	out := make(seasonLabels, len(t.Seasons))
+	for i, s := range t.Seasons {
+		out[i] = s.Label
+	}
+	return out
+}
+
 // timeQuantity is the name of the vertical axis.
 func timeQuantity(s string) string {
 	return cmp.Or(clean(s), "LC50")
@@ -86,7 +94,7 @@ func (t Timeline) page() (page, error) {
 	n := len(t.Seasons)
 	plan := plan{
 		across: span{-0.5, float64(n) - 0.5}, up: upOf(t.Baseline, t.course()), yLabel: timeQuantity(t.Quantity),
-		xTicks: t.seasonTicks, yTicks: logTicks, twoLines: true,
+		xTicks: t.labels().ticks, yTicks: logTicks, twoLines: true,
 	}
 	footer := timeFooter(plan.up, t.course())
 	if s := clean(t.TrendWords); s != "" {

@@ -113,12 +113,8 @@ func (g *timelineGrid) drawAxes(p pen, f frame, labels bool) {
 
 // drawSeasons labels the seasons under a panel.
 func (t TimelineSet) drawSeasons(p pen, f frame) {
-	labels := Timeline{Seasons: make([]Season, len(t.Seasons))}
-	for i, s := range t.Seasons {
-		labels.Seasons[i].Label = s
-	}
 	l := panel{frame: f, area: area{left: f.axis - panelGap, right: f.right + offset + panelGap - margin + 1}}
-	l.marks = labels.seasonTicks(f.across, l.roomFor)
+	l.marks = seasonLabels(t.Seasons).ticks(f.across, l.roomFor)
 	l.dropCrowded()
 	for _, k := range l.marks {
 		if k.label == "" {
