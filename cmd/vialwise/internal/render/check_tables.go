@@ -29,7 +29,7 @@ func checkTables(c *Check) []*table {
 	}
 	parts = append(parts, discardedTable(c), overriddenTable(c), verdictTable(c), singleTable(c),
 		findingTable(c, bioassay.Doubt), findingTable(c, bioassay.Note), readingTable(c), rulesTable(c))
-	parts = slices.DeleteFunc(parts, func(t *table) bool { return len(t.rows) == 0 })
+	parts = withRows(parts)
 	last := parts[len(parts)-1]
 	if len(c.Assays) > 0 {
 		last.notes = append(last.notes, checkSettings(c))

@@ -64,7 +64,7 @@ func writeTables(w io.Writer, format string, tables []*table) error {
 // compareTables lays out the answer: what was compared with, the ratios, then
 // what the lines and the survivors tell. Tables without a row are left out.
 func compareTables(c *Comparisons) []*table {
-	tables := []*table{
+	tables := withRows([]*table{
 		baselineTable(c.Baselines),
 		ratioTable(c),
 		lineTable(c),
@@ -72,8 +72,7 @@ func compareTables(c *Comparisons) []*table {
 		survivorTable(c),
 		overrideTable(c),
 		refusedTable(c),
-	}
-	tables = slices.DeleteFunc(tables, func(t *table) bool { return len(t.rows) == 0 })
+	})
 	last := tables[len(tables)-1]
 	last.notes = append(last.notes, compareSettings(c), laboratoryCaution)
 	last.remarks = compareRemarks(c)

@@ -2,7 +2,6 @@ package render
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 
 	"vialwise/bioassay"
@@ -20,7 +19,7 @@ func importTables(i *Imports) []*table {
 		f := &i.Files[n]
 		parts = append(parts, errorTable(&CheckedFile{File: f.File, Errors: f.Errors, Hint: f.Hint}), conflictTable(i, f))
 	}
-	return append(parts[:1], slices.DeleteFunc(parts[1:], func(t *table) bool { return len(t.rows) == 0 })...)
+	return append(parts[:1], withRows(parts[1:])...)
 }
 
 // importedTable has a row for each file.

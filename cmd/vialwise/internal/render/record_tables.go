@@ -2,7 +2,6 @@ package render
 
 import (
 	"cmp"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -22,7 +21,7 @@ func recordTables(r *Record) []*table {
 		parts = []*table{eventTable(r), changeTable(r), definedTable(r)}
 	}
 	parts = append(parts, decisionTable(r))
-	return append(parts[:1], slices.DeleteFunc(parts[1:], func(t *table) bool { return len(t.rows) == 0 })...)
+	return append(parts[:1], withRows(parts[1:])...)
 }
 
 // shortHash is how much of a hash a table for people shows.

@@ -21,6 +21,11 @@ type table struct {
 	wrapped map[int]int // columns of sentences, by number, with the width at which a terminal wraps them
 }
 
+// withRows leaves out the tables without a row.
+func withRows(tables []*table) []*table {
+	return slices.DeleteFunc(tables, func(t *table) bool { return len(t.rows) == 0 })
+}
+
 // limitSet is a set of limits as a table shows it.
 type limitSet struct {
 	name string // in the column Limits

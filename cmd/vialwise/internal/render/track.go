@@ -55,7 +55,7 @@ func ReferenceName(r track.Reference) string {
 // regions, the seasons of every apiary, then what is lacking. Tables without a
 // row are left out.
 func trackTables(t *Tracks) []*table {
-	tables := []*table{
+	tables := withRows([]*table{
 		referenceTable(t),
 		trendTable(t),
 		regionTable(t),
@@ -63,8 +63,7 @@ func trackTables(t *Tracks) []*table {
 		seasonTable(t),
 		lackingTable(t),
 		leftOutTable(t),
-	}
-	tables = slices.DeleteFunc(tables, func(x *table) bool { return len(x.rows) == 0 })
+	})
 	if len(tables) == 0 {
 		tables = []*table{{title: "Nothing to track"}}
 	}

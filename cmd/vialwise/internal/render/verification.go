@@ -39,11 +39,7 @@ func WriteVerification(w io.Writer, v *Verification, format string) error {
 	case "json":
 		return encodeJSON(w, newVerificationJSON(v))
 	}
-	parts := []*table{verificationTable(v)}
-	if p := problemTable(v); len(p.rows) > 0 {
-		parts = append(parts, p)
-	}
-	return writeProse(w, format, parts)
+	return writeProse(w, format, withRows([]*table{verificationTable(v), problemTable(v)}))
 }
 
 func verificationTable(v *Verification) *table {
