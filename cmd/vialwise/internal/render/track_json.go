@@ -182,11 +182,6 @@ func seasonWord(s bioassay.Season) string {
 	return s.String()
 }
 
-// newPartJSON is a share with its limits.
-func newPartJSON(i bioassay.Interval) intervalJSON {
-	return intervalJSON{number(i.Estimate), number(i.Lower), number(i.Upper)}
-}
-
 // newFoldJSON is an interval of doses or ratios, whose 0 is no limit.
 func newFoldJSON(i bioassay.Interval) intervalJSON {
 	return intervalJSON{positive(i.Estimate), positive(i.Lower), number(i.Upper)}
@@ -209,7 +204,7 @@ func newTrackSeasonJSON(k *track.Tracking, s track.Season) trackSeasonJSON {
 		Season: s.Season.String(), Begins: s.Begins.String(), Assays: []string{}, Mites: s.Mites,
 		LC50: newFoldJSON(s.LC50), Log10SE: number(s.LogSE), Ratio: newFoldJSON(s.Ratio), Censored: s.Censored.String(),
 		Difference: s.Difference.String(), Place: s.Natural.String(), Bands: bandSharesJSON(k.Bands, s.Bands),
-		Fraction: newPartJSON(s.Fraction), FractionP: number(s.FractionP), WholeShift: s.WholeShift, Single: s.Single,
+		Fraction: newProportionJSON(bioassay.Proportion(s.Fraction)), FractionP: number(s.FractionP), WholeShift: s.WholeShift, Single: s.Single,
 	}
 	for _, a := range s.Assays {
 		j.Assays = append(j.Assays, a.Assay)
@@ -249,7 +244,7 @@ func newRegionJSON(k *track.Tracking, r track.Region) regionJSON {
 			Bands: bandSharesJSON(k.Bands, s.Bands), Shares: []shareJSON{}, Pooled: []pooledRatioJSON{}, Warnings: warningsJSON(s.Warnings),
 		}
 		for _, v := range s.Shares {
-			one.Shares = append(one.Shares, shareJSON{number(v.Above), v.Band, v.Apiaries, newPartJSON(v.Interval)})
+			one.Shares = append(one.Shares, shareJSON{number(v.Above), v.Band, v.Apiaries, newProportionJSON(bioassay.Proportion(v.Interval))})
 		}
 		for _, p := range s.Pooled {
 			one.Pooled = append(one.Pooled, pooledRatioJSON{p.Apiary, positive(p.Own), newFoldJSON(p.Ratio), number(p.Weight)})
