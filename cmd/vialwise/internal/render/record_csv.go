@@ -1,7 +1,6 @@
 package render
 
 import (
-	"cmp"
 	"strconv"
 	"strings"
 
@@ -54,11 +53,11 @@ func versionRows(list []RecordedVersion) [][]string {
 	}}
 	for _, v := range list {
 		for _, c := range v.Containers {
-			rows = append(rows, []string{
+			row := append([]string{
 				v.Name, strconv.Itoa(v.Number), strconv.FormatInt(v.Event, 10), v.By.At, v.By.Who, v.By.Reason, c.Source.File, wholeOrBlank(c.Source.Line),
-				v.Apiary, v.Population, v.Role.String(), v.CollectedOn.String(), v.TestedOn.String(), v.Acaricide, v.Protocol, v.Unit,
-				c.Label, cmp.Or(c.ConcentrationText, full(c.Concentration)), strconv.Itoa(c.Exposed), strconv.Itoa(c.Dead), strconv.Itoa(c.Moribund), strconv.Itoa(c.Missing), c.Note,
-			})
+				v.Apiary, v.Population, v.Role.String(), v.CollectedOn.String(), v.TestedOn.String(), v.Acaricide, v.Protocol, v.Unit, c.Label,
+			}, countCells(c)...)
+			rows = append(rows, append(row, c.Note))
 		}
 	}
 	return rows
