@@ -17,6 +17,8 @@ type of struct {
 	Season
 }
 
+func sameSeason(a, b of) bool { return a.Season.Season == b.Season.Season }
+
 // regional sums up the apiaries of each region, acaricide and baseline.
 func (w *work) regional(series []Series) (out []Region) {
 	var all []of
@@ -38,7 +40,7 @@ func (w *work) regional(series []Series) (out []Region) {
 		}
 		r := Region{Region: run[0].series.Region, Acaricide: run[0].series.Acaricide, Baseline: run[0].series.Baseline}
 		var points []point
-		for _, season := range runs(run, func(a, b of) bool { return a.Season.Season == b.Season.Season }) {
+		for _, season := range runs(run, sameSeason) {
 			s, p := w.regionSeason(season, r.Baseline)
 			r.Seasons = append(r.Seasons, s)
 			points = append(points, p)
@@ -109,10 +111,11 @@ func leftOut(apiaries []of) []bioassay.Warning {
 	if n == 0 {
 		return nil
 	}
-	message := fmt.Sprintf("of %d of %s only a bound of LC50 is known; the mean leaves them out", n, bioassay.Plural(len(apiaries), "apiary"))
+	so := "; the mean leaves them out"
 	if manyLeftOut(apiaries) {
-		message = fmt.Sprintf("of %d of %s only a bound of LC50 is known, so that no mean of the others would speak for the region", n, bioassay.Plural(len(apiaries), "apiary"))
+		so = ", so that no mean of the others would speak for the region"
 	}
+	message := fmt.Sprintf("of %d of %s only a bound of LC50 is known%s", n, bioassay.Plural(len(apiaries), "apiary"), so)
 	return []bioassay.Warning{{Code: WarnBoundsLeftOut, Message: message, Cure: "test these mites again at doses that kill some but not all; look at the share above each bound"}}
 }
 
@@ -124,7 +127,7 @@ const fewestInCommon = 0.5
 // the one before.
 func changing(run []of) []bioassay.Warning {
 	var before map[string]bool
-	for _, season := range runs(run, func(a, b of) bool { return a.Season.Season == b.Season.Season }) {
+	for _, season := range runs(run, sameSeason) {
 		now, common := map[string]bool{}, 0
 		for _, a := range season {
 			now[a.series.Apiary] = true
