@@ -120,9 +120,5 @@ func verifyComplaint(v *render.Verification) error {
 	if v.Sound() {
 		return nil
 	}
-	n := len(v.Problems)
-	if v.Noted != "" && v.NotedAt == 0 {
-		n++
-	}
-	return fmt.Errorf("registry %q: %s; keep the file aside and go on from the newest backup or export that verifies", v.Registry, bioassay.Plural(n, "problem"))
+	return fmt.Errorf("registry %q: %s; keep the file aside and go on from the newest backup or export that verifies", v.Registry, bioassay.Plural(len(v.Found()), "problem"))
 }

@@ -28,7 +28,7 @@ type Verification struct {
 
 // Sound reports whether nothing is wrong, and a noted hash is in the history.
 func (v *Verification) Sound() bool {
-	return v.Verification.Sound() && (v.Noted == "" || v.NotedAt > 0)
+	return len(v.Found()) == 0
 }
 
 // WriteVerification writes it in a format of Formats.
@@ -51,7 +51,7 @@ func verificationTable(v *Verification) *table {
 		t.column(name, true)
 	}
 	row := []string{}
-	for _, n := range []int{v.Events, v.Assays, v.Revisions, v.Containers, v.Apiaries, len(v.problems())} {
+	for _, n := range []int{v.Events, v.Assays, v.Revisions, v.Containers, v.Apiaries, len(v.Found())} {
 		row = append(row, strconv.Itoa(n))
 	}
 	t.rows = [][]string{row}
@@ -80,8 +80,8 @@ func verificationNotes(v *Verification) (notes []string) {
 	return notes
 }
 
-// problems are those of the registry, and that of a noted hash.
-func (v *Verification) problems() []registry.Problem {
+// Found are the problems of the registry, and that of a noted hash.
+func (v *Verification) Found() []registry.Problem {
 	list := v.Problems
 	if v.Noted != "" && v.NotedAt == 0 {
 		list = append(list[:len(list):len(list)], registry.Problem{Check: "head", Message: "no event has the noted hash " + v.Noted +
@@ -94,7 +94,7 @@ func problemTable(v *Verification) *table {
 	t := &table{title: "Problems"}
 	t.column("Check", false)
 	t.prose("What is wrong", 80)
-	for _, p := range v.problems() {
+	for _, p := range v.Found() {
 		t.rows = append(t.rows, []string{p.Check, p.Message})
 	}
 	return t
@@ -103,7 +103,7 @@ func problemTable(v *Verification) *table {
 // verificationRows has one row for each problem, or one without.
 func verificationRows(v *Verification) [][]string {
 	rows := [][]string{{"registry", "events", "assays", "versions", "containers", "apiaries", "head", "sound", "check", "message"}}
-	problems := v.problems()
+	problems := v.Found()
 	if len(problems) == 0 {
 		problems = make([]registry.Problem, 1)
 	}
@@ -150,7 +150,7 @@ func newVerificationJSON(v *Verification) verificationJSON {
 			out.Noted.Event = &v.NotedAt
 		}
 	}
-	for _, p := range v.problems() {
+	for _, p := range v.Found() {
 		out.Problems = append(out.Problems, problemJSON(p))
 	}
 	return out
