@@ -40,7 +40,7 @@ func (f *importFlags) restore(cmd *cobra.Command, folder string, files []string,
 	if err := registry.Restore(cmd.Context(), folder, f.registry.file(), registry.Options{Who: who}); err != nil {
 		return err
 	}
-	answer, err := f.registry.verify(cmd.Context(), bar)
+	answer, err := f.registry.verify(cmd.Context(), "", bar)
 	if err != nil {
 		return err
 	}

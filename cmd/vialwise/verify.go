@@ -47,11 +47,8 @@ one.`,
 			if cmd.Flags().Changed("head") && !wholeHash.MatchString(head) {
 				return usageError{fmt.Errorf("head %q is not a hash of 64 hexadecimal digits, as verify prints it", head)}
 			}
-			answer, err := flags.verify(cmd.Context(), newProgress(cmd.ErrOrStderr(), output.quiet))
+			answer, err := flags.verify(cmd.Context(), head, newProgress(cmd.ErrOrStderr(), output.quiet))
 			if err != nil {
-				return err
-			}
-			if err := flags.compareHead(cmd.Context(), answer, head); err != nil {
 				return err
 			}
 			err = output.deliver(cmd.OutOrStdout(), func(w io.Writer) error { return render.WriteVerification(w, answer, output.format) })
@@ -74,8 +71,9 @@ func noFiles(command, remedy string) cobra.PositionalArgs {
 	}
 }
 
-// verify verifies the registry.
-func (f *registryFlags) verify(ctx context.Context, bar *progress) (*render.Verification, error) {
+// verify verifies the registry, and looks for a noted hash in its history unless
+// that is blank.
+func (f *registryFlags) verify(ctx context.Context, head string, bar *progress) (*render.Verification, error) {
 	r, err := f.read()
 	if err != nil {
 		return nil, err
@@ -93,26 +91,17 @@ func (f *registryFlags) verify(ctx context.Context, bar *progress) (*render.Veri
 	if err != nil {
 		return nil, err
 	}
-	return &render.Verification{Version: version, Registry: f.name(), Verification: v}, nil
-}
-
-// compareHead looks for a noted hash in the history.
-func (f *registryFlags) compareHead(ctx context.Context, v *render.Verification, head string) error {
-	if v.Noted = head; head == "" {
-		return nil
+	answer := &render.Verification{Version: version, Registry: f.name(), Noted: head, Verification: v}
+	if head == "" {
+		return answer, nil
 	}
-	r, err := f.read()
-	if err != nil {
-		return err
-	}
-	defer r.Close()
 	events, err := r.History(ctx)
 	for _, e := range events {
 		if e.Hash == head {
-			v.NotedAt = e.ID
+			answer.NotedAt = e.ID
 		}
 	}
-	return err
+	return answer, err
 }
 
 // verifyComplaint is the error of a registry that is not sound.
