@@ -146,16 +146,8 @@ func (in *input) source(file string) (registry.Source, error) {
 }
 
 func (im *importer) options(file string) registry.ImportOptions {
-	started := false
 	return registry.ImportOptions{
-		Who: im.answer.Who, DryRun: im.flags.dryRun, Amend: im.flags.amend, Reason: im.flags.reason,
-		Progress: func(done, total int) {
-			if !started {
-				im.bar.begin("importing "+file, total)
-				started = true
-			}
-			im.bar.reach(done)
-		},
+		Who: im.answer.Who, DryRun: im.flags.dryRun, Amend: im.flags.amend, Reason: im.flags.reason, Progress: im.bar.counting("importing " + file),
 	}
 }
 

@@ -45,6 +45,17 @@ func (f *registryFlags) read() (*registry.Registry, error) {
 	return r, err
 }
 
+// counting is what a registry tells its progress to. The bar begins when the
+// number of steps is known.
+func (p *progress) counting(what string) func(done, total int) {
+	return func(done, total int) {
+		if p.bar == nil {
+			p.begin(what, total)
+		}
+		p.reach(done)
+	}
+}
+
 // isThere says that the file exists. Whether it is a registry shows when it is
 // opened.
 func (f *registryFlags) isThere() bool {

@@ -79,14 +79,7 @@ func (f *registryFlags) verify(ctx context.Context, head string, bar *progress) 
 		return nil, err
 	}
 	defer r.Close()
-	started := false
-	v, err := r.Verify(ctx, func(done, total int) {
-		if !started {
-			bar.begin("verifying", total)
-			started = true
-		}
-		bar.reach(done)
-	})
+	v, err := r.Verify(ctx, bar.counting("verifying"))
 	bar.end()
 	if err != nil {
 		return nil, err
