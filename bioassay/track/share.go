@@ -94,14 +94,13 @@ func ShareAbove(p []float64, level float64) bioassay.Interval {
 	}
 	m := mixture{weights: poissonBinomial(p), n: float64(len(p))}
 	tail := (1 - level) / 2
-	out := bioassay.Interval{Estimate: mean, Lower: m.quantile(tail), Upper: m.quantile(1 - tail)}
+	out := bioassay.Interval{Estimate: mean, Lower: 0, Upper: 1}
 	// The mixture may lie to one side of the mean where counts are few.
-	out.Lower, out.Upper = min(out.Lower, mean), max(out.Upper, mean)
-	if m.weights[0] >= tail {
-		out.Lower = 0
+	if !(m.weights[0] >= tail) {
+		out.Lower = min(m.quantile(tail), mean)
 	}
-	if m.weights[len(p)] >= tail {
-		out.Upper = 1
+	if !(m.weights[len(p)] >= tail) {
+		out.Upper = max(m.quantile(1-tail), mean)
 	}
 	return out
 }
@@ -162,9 +161,6 @@ func (m mixture) quantile(p float64) float64 {
 		} else {
 			high = middle
 		}
-	}
-	if math.IsNaN(low) {
-		panic("track: an impossible share")
 	}
 	return low + (high-low)/2
 }
