@@ -203,12 +203,8 @@ func (im *importer) outcome(r *registry.ImportResult, err error) render.Outcome 
 func refusalOf(f render.ImportedFile) string {
 	switch {
 	case f.Outcome == render.Conflicting:
-		noun, n := "assay", f.Result.Changed
-		if f.Holds == registry.OfApiary {
-			noun = "row of an apiary"
-		}
 		return fmt.Sprintf("the record has other values for %s in %s; correct the file, give a different %s another name, or accept the changes with --amend --reason TEXT",
-			bioassay.Plural(len(f.Result.Conflicts)+f.Result.MoreConflicts, "field"), counted(n, noun), f.Holds)
+			bioassay.Plural(len(f.Result.Conflicts)+f.Result.MoreConflicts, "field"), changed(f.Result.Changed, f.Holds), f.Holds)
 	case f.Outcome != render.NotImported:
 		return ""
 	case len(f.Errors) > 0:
@@ -217,10 +213,13 @@ func refusalOf(f render.ImportedFile) string {
 	return cmp.Or(f.Failure, "nothing is known of why")
 }
 
-// counted is a number of assays or apiaries.
-func counted(n int, noun string) string {
-	if noun == "assay" || n == 1 {
-		return bioassay.Plural(n, noun)
+// changed is a number of assays or of rows of apiaries.
+func changed(n int, holds registry.Subject) string {
+	switch {
+	case holds != registry.OfApiary:
+		return bioassay.Plural(n, "assay")
+	case n == 1:
+		return "1 row of an apiary"
 	}
 	return fmt.Sprintf("%d rows of apiaries", n)
 }
