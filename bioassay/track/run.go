@@ -2,7 +2,6 @@ package track
 
 import (
 	"errors"
-	"fmt"
 	"iter"
 	"runtime"
 	"slices"
@@ -276,6 +275,3 @@ func (o Options) horizon() int {
 	}
 	return DefaultHorizon
 }
-
-// String returns the assay with its place, for messages.
-func (m Measured) String() string { return fmt.Sprintf("%s (%s, %v)", m.Assay, m.Apiary, m.Season) }
