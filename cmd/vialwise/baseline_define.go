@@ -179,7 +179,7 @@ func namesIn(cmd *cobra.Command, r *registry.Registry, files []string) (names []
 			return nil, err
 		}
 		if result.New+result.Changed > 0 {
-			return nil, fmt.Errorf("%s is not registered as it stands; import it first, with: vialwise import %[1]s", fileName(shown(file)))
+			return nil, fmt.Errorf("%s is not registered as it stands; import it first, with: vialwise import %[1]s", render.ShownInput(shown(file)))
 		}
 		names = append(names, susceptible(table.Assays)...)
 	}

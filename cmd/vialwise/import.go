@@ -132,7 +132,7 @@ func importComplaint(i *render.Imports) error {
 	var all []error
 	for _, f := range i.Files {
 		if why := refusalOf(f); why != "" {
-			all = append(all, fmt.Errorf("%s %s: %s", fileName(f.File), was, why))
+			all = append(all, fmt.Errorf("%s %s: %s", render.ShownInput(f.File), was, why))
 		}
 	}
 	return errors.Join(all...)

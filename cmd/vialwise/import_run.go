@@ -138,11 +138,7 @@ func (in *input) source(file string) (registry.Source, error) {
 	if sum := hex.EncodeToString(hash.Sum(nil)); sum != in.sha256 {
 		return registry.Source{}, errors.New("it was changed while it was read; import it again")
 	}
-	name := filepath.Base(file)
-	if file == "-" {
-		name = "standard input"
-	}
-	return registry.Source{Name: shown(name), SHA256: in.sha256, Bytes: n}, nil
+	return registry.Source{Name: shown(filepath.Base(render.ShownInput(file))), SHA256: in.sha256, Bytes: n}, nil
 }
 
 func (im *importer) options(file string) registry.ImportOptions {
@@ -222,11 +218,4 @@ func changed(n int, holds registry.Subject) string {
 		return "1 row of an apiary"
 	}
 	return fmt.Sprintf("%d rows of apiaries", n)
-}
-
-func fileName(file string) string {
-	if file == "-" {
-		return "standard input"
-	}
-	return file
 }

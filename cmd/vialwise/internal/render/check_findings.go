@@ -79,7 +79,7 @@ func (t *table) assayColumns(c *Check) {
 
 func (c *Check) assayCells(a *CheckedAssay) []string {
 	if len(c.Files) > 1 {
-		return []string{shownInput(a.At.File), a.Name}
+		return []string{ShownInput(a.At.File), a.Name}
 	}
 	return []string{a.Name}
 }

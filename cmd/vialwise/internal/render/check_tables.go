@@ -63,7 +63,7 @@ func summaryTable(c *Check) *table {
 			fmt.Sprint(n.Overridden), fmt.Sprint(n.Discarded), fmt.Sprint(n.Errors)})
 	}
 	for i, n := range c.tallies() {
-		row(shownInput(c.Files[i].File), n)
+		row(ShownInput(c.Files[i].File), n)
 	}
 	if len(c.Files) > 1 {
 		row("all", c.Tally())
@@ -73,8 +73,8 @@ func summaryTable(c *Check) *table {
 	return t
 }
 
-// shownInput is the name of a file; "-" is the standard input.
-func shownInput(file string) string {
+// ShownInput is the name of a file; "-" is the standard input.
+func ShownInput(file string) string {
 	if file == "-" {
 		return "standard input"
 	}
@@ -83,7 +83,7 @@ func shownInput(file string) string {
 
 // errorTable lists the errors of one file, with their places.
 func errorTable(f *CheckedFile) *table {
-	t := &table{title: "Errors in " + shownInput(f.File) + ", of which nothing was used"}
+	t := &table{title: "Errors in " + ShownInput(f.File) + ", of which nothing was used"}
 	sheets := slices.ContainsFunc(f.Errors, func(e *tables.Error) bool { return e.Sheet != "" })
 	if sheets {
 		t.column("Sheet", false)
@@ -178,7 +178,7 @@ func readingTable(c *Check) *table {
 	for _, f := range c.Files {
 		for _, w := range f.Warnings {
 			if !left.out(string(w.Code)) {
-				t.rows = append(t.rows, []string{shownInput(f.File), wholeOrBlank(w.Line), string(w.Code), w.Message, w.Cure})
+				t.rows = append(t.rows, []string{ShownInput(f.File), wholeOrBlank(w.Line), string(w.Code), w.Message, w.Cure})
 			}
 		}
 	}
@@ -196,7 +196,7 @@ func cleanedTable(c *Check) *table {
 	t.prose("Remark", 40)
 	for _, f := range c.Files {
 		if k := f.Cleaned; k != nil {
-			t.rows = append(t.rows, []string{shownInput(f.File), orAbsent(k.Copy), fmt.Sprint(k.Changes), orAbsent(k.List), k.Note})
+			t.rows = append(t.rows, []string{ShownInput(f.File), orAbsent(k.Copy), fmt.Sprint(k.Changes), orAbsent(k.List), k.Note})
 		}
 	}
 	t.notes = []string{"The originals are untouched. A copy says the same as its original; no count is changed."}

@@ -38,7 +38,7 @@ func importedTable(i *Imports) *table {
 	for n := range i.Files {
 		f := &i.Files[n]
 		r := f.result()
-		t.rows = append(t.rows, []string{shownInput(f.File), holds(f.Holds), strconv.Itoa(r.New), strconv.Itoa(r.Same), strconv.Itoa(r.Changed),
+		t.rows = append(t.rows, []string{ShownInput(f.File), holds(f.Holds), strconv.Itoa(r.New), strconv.Itoa(r.Same), strconv.Itoa(r.Changed),
 			strconv.Itoa(r.Containers), outcomeWords(f.Outcome, i.DryRun), orAbsent(wholeOrBlank(int(f.event())))})
 	}
 	t.notes = importNotes(i)
@@ -76,10 +76,10 @@ func importNotes(i *Imports) []string {
 	for n := range i.Files {
 		f := &i.Files[n]
 		if e := f.result().Earlier; e != nil {
-			notes = append(notes, fmt.Sprintf("%s has the bytes of %s, which %s imported on %s (event %d).", shownInput(f.File), e.Source.Name, e.Who, day(e.At), e.ID))
+			notes = append(notes, fmt.Sprintf("%s has the bytes of %s, which %s imported on %s (event %d).", ShownInput(f.File), e.Source.Name, e.Who, day(e.At), e.ID))
 		}
 		if f.Failure != "" {
-			notes = append(notes, shownInput(f.File)+" was not imported: "+f.Failure)
+			notes = append(notes, ShownInput(f.File)+" was not imported: "+f.Failure)
 		}
 	}
 	return notes
@@ -91,13 +91,13 @@ func day(at string) string { return at[:min(len(at), len("2031-04-09"))] }
 // conflictTable shows both sides of every change.
 func conflictTable(i *Imports, f *ImportedFile) *table {
 	r := f.result()
-	t := &table{title: "Conflicts in " + shownInput(f.File) + ": the record has other values"}
+	t := &table{title: "Conflicts in " + ShownInput(f.File) + ": the record has other values"}
 	before, after := "Registered", "Imported"
 	switch {
 	case f.Outcome == Amended && i.DryRun:
-		t.title = "What " + shownInput(f.File) + " would amend"
+		t.title = "What " + ShownInput(f.File) + " would amend"
 	case f.Outcome == Amended:
-		t.title, before = "What "+shownInput(f.File)+" amended", "Registered before"
+		t.title, before = "What "+ShownInput(f.File)+" amended", "Registered before"
 	}
 	if f.Holds == registry.OfApiary {
 		t.column("Apiary", false)
