@@ -86,28 +86,38 @@ func (f *mapFlags) register(flags *pflag.FlagSet) {
 }
 
 func (f *mapFlags) run(cmd *cobra.Command, files []string) error {
-	if err := f.check(files); err != nil {
-		return err
-	}
-	progress := newProgress(cmd.ErrOrStderr(), f.quiet)
-	known, err := f.track.run(cmd.Context(), cmd.InOrStdin(), files, cmd.Flags().Changed("moribund"), progress)
+	known, err := f.tracked(cmd, files)
 	if err != nil {
 		return err
 	}
 	defer known.close()
-	r, warnings, err := f.region(known)
+	_, made, err := f.drawn(cmd, known)
 	if err != nil {
 		return err
+	}
+	return writeArtefacts(f.out, made)
+}
+
+// tracked looks at the flags and tracks what a map shows.
+func (f *mapFlags) tracked(cmd *cobra.Command, files []string) (*tracked, error) {
+	if err := f.check(files); err != nil {
+		return nil, err
+	}
+	return f.track.run(cmd.Context(), cmd.InOrStdin(), files, cmd.Flags().Changed("moribund"), newProgress(cmd.ErrOrStderr(), f.quiet))
+}
+
+// drawn makes the map and its files, with the remarks on it.
+func (f *mapFlags) drawn(cmd *cobra.Command, known *tracked) (*region, []artefact, error) {
+	r, warnings, err := f.region(known)
+	if err != nil {
+		return nil, nil, err
 	}
 	if !f.quiet {
 		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
 		f.remarkAnew(cmd.ErrOrStderr())
 	}
 	made, err := f.shared(r, known)
-	if err != nil {
-		return err
-	}
-	return writeArtefacts(f.out, made)
+	return r, made, err
 }
 
 // remarkAnew says that an edition follows no other one.

@@ -51,24 +51,12 @@ func (f *mapFlags) programme(cmd *cobra.Command, files []string) error {
 	if exists(filepath.Join(folder, mapGeoJSON)) {
 		return fmt.Errorf("the folder %s holds a map that may be shared, and the page of the programme names apiaries; choose another folder with --out", folder)
 	}
-	if err := f.check(files); err != nil {
-		return err
-	}
-	progress := newProgress(cmd.ErrOrStderr(), f.quiet)
-	known, err := f.track.run(cmd.Context(), cmd.InOrStdin(), files, cmd.Flags().Changed("moribund"), progress)
+	known, err := f.tracked(cmd, files)
 	if err != nil {
 		return err
 	}
 	defer known.close()
-	r, warnings, err := f.region(known)
-	if err != nil {
-		return err
-	}
-	if !f.quiet {
-		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
-		f.remarkAnew(cmd.ErrOrStderr())
-	}
-	made, err := f.shared(r, known)
+	r, made, err := f.drawn(cmd, known)
 	if err != nil {
 		return err
 	}
