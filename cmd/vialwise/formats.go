@@ -16,44 +16,33 @@ func resultFormats() []string { return append(render.Formats(), fileFormats()...
 // writeFits writes fits in a format of resultFormats. The mark is a remark on all
 // of a report.
 func writeFits(w io.Writer, f *render.Fits, format, mark string) error {
-	switch format {
-	case report.Format:
-		return report.WriteFits(w, f, mark)
-	case render.BookFormat:
-		return render.WriteFitsBook(w, f)
-	}
-	return render.WriteFits(w, f, format)
+	return writeResult(w, f, format, mark, report.WriteFits, render.WriteFitsBook, render.WriteFits)
 }
 
 // writeComparisons writes comparisons in a format of resultFormats.
 func writeComparisons(w io.Writer, c *render.Comparisons, format, mark string) error {
-	switch format {
-	case report.Format:
-		return report.WriteComparisons(w, c, mark)
-	case render.BookFormat:
-		return render.WriteComparisonsBook(w, c)
-	}
-	return render.WriteComparisons(w, c, format)
+	return writeResult(w, c, format, mark, report.WriteComparisons, render.WriteComparisonsBook, render.WriteComparisons)
 }
 
 // writeBaselines writes baselines in a format of resultFormats.
 func writeBaselines(w io.Writer, b *render.Baselines, format, mark string) error {
-	switch format {
-	case report.Format:
-		return report.WriteBaselines(w, b, mark)
-	case render.BookFormat:
-		return render.WriteBaselinesBook(w, b)
-	}
-	return render.WriteBaselines(w, b, format)
+	return writeResult(w, b, format, mark, report.WriteBaselines, render.WriteBaselinesBook, render.WriteBaselines)
 }
 
 // writeTracks writes a tracking in a format of resultFormats.
 func writeTracks(w io.Writer, t *render.Tracks, format, mark string) error {
+	return writeResult(w, t, format, mark, report.WriteTracks, render.WriteTracksBook, render.WriteTracks)
+}
+
+// writeResult writes a result as a report, as a workbook, or in a format of
+// render.Formats.
+func writeResult[R any](w io.Writer, result R, format, mark string,
+	page func(w io.Writer, result R, mark string) error, book func(io.Writer, R) error, tables func(w io.Writer, result R, format string) error) error {
 	switch format {
 	case report.Format:
-		return report.WriteTracks(w, t, mark)
+		return page(w, result, mark)
 	case render.BookFormat:
-		return render.WriteTracksBook(w, t)
+		return book(w, result)
 	}
-	return render.WriteTracks(w, t, format)
+	return tables(w, result, format)
 }
