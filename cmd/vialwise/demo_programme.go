@@ -108,6 +108,10 @@ func demoNotes() (made []artefact, err error) {
 	if err != nil {
 		return nil, err
 	}
+	found, err := known.findings(&progress{})
+	if err != nil {
+		return nil, err
+	}
 	day, err := bioassay.ParseDate(demo.NoteDay)
 	if err != nil {
 		return nil, err
@@ -123,7 +127,7 @@ func demoNotes() (made []artefact, err error) {
 	for _, language := range demoLanguages {
 		w := &noteWriter{known: known, mark: demoMarkWords, style: noteStyle{day: day, language: language, extension: "pdf"}}
 		w.hives, w.treatments = byApiary(asked, treated)
-		notes, none, err := w.notes(nil, &progress{})
+		notes, none, err := w.notes(found, nil)
 		if err != nil {
 			return nil, err
 		}

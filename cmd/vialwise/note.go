@@ -160,7 +160,11 @@ func (f *noteFlags) run(cmd *cobra.Command, files []string) error {
 	if !f.quiet {
 		remark(cmd.ErrOrStderr(), w.doubts(f.track.filter.all()))
 	}
-	notes, none, err := w.notes(f.track.filter.apiaries, progress)
+	found, err := known.findings(progress)
+	if err != nil {
+		return err
+	}
+	notes, none, err := w.notes(found, f.track.filter.apiaries)
 	if err != nil {
 		return err
 	}

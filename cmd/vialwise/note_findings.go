@@ -36,29 +36,25 @@ var directions = map[track.Direction]advice.Trend{
 
 // notes writes a note for every apiary with a test that tells anything, or for
 // those that are asked for. none says why others have none.
-func (w *noteWriter) notes(wanted []string, progress *progress) (notes []apiaryNote, none []string, err error) {
-	findings, refused, err := w.findings(progress)
-	if err != nil {
-		return nil, nil, err
-	}
+func (w *noteWriter) notes(known *findings, wanted []string) (notes []apiaryNote, none []string, err error) {
 	for _, code := range wanted {
-		if len(findings[code]) == 0 && refused[code] == "" && !w.registered(code) {
+		if len(known.of[code]) == 0 && known.refused[code] == "" && !w.registered(code) {
 			return nil, nil, fmt.Errorf("there is no apiary %q among the tests; look at the column apiary of the counts", code)
 		}
 	}
-	for _, code := range w.apiaries(findings, wanted) {
-		if len(findings[code]) == 0 {
-			reason := refused[code]
+	for _, code := range w.apiaries(known, wanted) {
+		if len(known.of[code]) == 0 {
+			reason := known.refused[code]
 			if reason == "" {
 				reason = "no mites of it were tested"
 			}
 			none = append(none, fmt.Sprintf("apiary %s: %s", code, reason))
 			continue
 		}
-		if err := w.afterTests(code, findings[code]); err != nil {
+		if err := w.afterTests(code, known.of[code]); err != nil {
 			return nil, nil, err
 		}
-		note, err := advice.Write(findings[code], w.context(code))
+		note, err := advice.Write(known.of[code], w.context(code))
 		if err != nil {
 			return nil, nil, fmt.Errorf("apiary %q: %w", code, err)
 		}
@@ -82,7 +78,7 @@ func (w *noteWriter) registered(code string) bool {
 }
 
 // apiaries lists the codes of all apiaries, by rising code.
-func (w *noteWriter) apiaries(findings map[string][]advice.Finding, wanted []string) []string {
+func (w *noteWriter) apiaries(known *findings, wanted []string) []string {
 	if len(wanted) > 0 {
 		return slices.Compact(slices.Sorted(slices.Values(wanted)))
 	}
@@ -90,7 +86,7 @@ func (w *noteWriter) apiaries(findings map[string][]advice.Finding, wanted []str
 	for _, a := range w.known.apiaries {
 		codes = append(codes, a.Code)
 	}
-	for code := range findings {
+	for code := range known.of {
 		codes = append(codes, code)
 	}
 	slices.Sort(codes)
@@ -99,16 +95,16 @@ func (w *noteWriter) apiaries(findings map[string][]advice.Finding, wanted []str
 
 // newest lists the assays that notes rest on: those of the newest season of each
 // series, with its trend, and the newest of those that were left out.
-func (w *noteWriter) newest() (usable map[assayKey]advice.Trend, left map[assayKey]track.Measured) {
+func (t *tracked) newest() (usable map[assayKey]advice.Trend, left map[assayKey]track.Measured) {
 	usable, left = map[assayKey]advice.Trend{}, map[assayKey]track.Measured{}
-	for _, s := range w.known.Tracking.Series {
+	for _, s := range t.Tracking.Series {
 		last := s.Seasons[len(s.Seasons)-1]
 		for _, a := range last.Assays {
 			usable[assayKey{a.Assay, a.Origin.File}] = directions[s.Trend.Direction]
 		}
 	}
 	newest := map[[2]string]track.Measured{}
-	for _, m := range w.known.Tracking.LeftOut {
+	for _, m := range t.Tracking.LeftOut {
 		k := [2]string{m.Apiary, m.Acaricide}
 		if m.Apiary != "" && (newest[k].Assay == "" || m.Collected.Compare(newest[k].Collected) >= 0) {
 			newest[k] = m
@@ -120,38 +116,44 @@ func (w *noteWriter) newest() (usable map[assayKey]advice.Trend, left map[assayK
 	return usable, left
 }
 
-// findings compares the newest assays in full. refused holds the reason of an
-// apiary's test of which nothing can be said.
-func (w *noteWriter) findings(progress *progress) (findings map[string][]advice.Finding, refused map[string]string, err error) {
-	usable, left := w.newest()
-	findings, refused = map[string][]advice.Finding{}, map[string]string{}
+// findings are what the newest assays of each apiary tell, by its code, whatever the
+// language of the notes.
+type findings struct {
+	of      map[string][]advice.Finding
+	refused map[string]string // why nothing can be said of a test
+}
+
+// findings compares the newest assays in full.
+func (t *tracked) findings(progress *progress) (*findings, error) {
+	usable, left := t.newest()
+	out := &findings{map[string][]advice.Finding{}, map[string]string{}}
 	var fields []bioassay.Assay
-	assays, _ := w.known.source.fields()
+	assays, _ := t.source.fields()
 	for e, err := range assays {
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		k := assayKey{e.Name, e.File()}
 		if _, ok := usable[k]; ok {
 			fields = append(fields, e.Assay)
 		}
 		if m, ok := left[k]; ok {
-			w.addLeft(e.Assay, m, findings, refused)
+			t.addLeft(e.Assay, m, out)
 		}
 	}
 	progress.begin("comparing", len(fields))
-	compared, more := bioassay.CompareAll(fields, w.known.comparers, progress.step)
+	compared, more := bioassay.CompareAll(fields, t.comparers, progress.step)
 	progress.end()
 	for _, r := range more {
-		refused[r.Assay.Apiary] = r.Err.Error()
+		out.refused[r.Assay.Apiary] = r.Err.Error()
 	}
 	adjustWithin(compared)
-	judging := advice.Judging{Programme: w.known.programme, Bands: w.known.Options.Bands, Level: w.known.Tracking.Level}
+	judging := advice.Judging{Programme: t.programme, Bands: t.Options.Bands, Level: t.Tracking.Level}
 	for _, c := range compared {
 		a := c.Field.Assay
-		findings[a.Apiary] = append(findings[a.Apiary], advice.FindingOf(c, judging, usable[assayKey{a.Name, a.File()}]))
+		out.of[a.Apiary] = append(out.of[a.Apiary], advice.FindingOf(c, judging, usable[assayKey{a.Name, a.File()}]))
 	}
-	return findings, refused, nil
+	return out, nil
 }
 
 // adjustWithin adjusts the tests of each apiary for each other alone: what a note
@@ -168,12 +170,12 @@ func adjustWithin(compared []*bioassay.Comparison) {
 }
 
 // addLeft takes over an assay that was not compared.
-func (w *noteWriter) addLeft(a bioassay.Assay, m track.Measured, findings map[string][]advice.Finding, refused map[string]string) {
-	verdict := w.known.programme.Judge(a, nil)
-	_, err := bioassay.MatchComparer(a, w.known.comparers)
+func (t *tracked) addLeft(a bioassay.Assay, m track.Measured, out *findings) {
+	verdict := t.programme.Judge(a, nil)
+	_, err := bioassay.MatchComparer(a, t.comparers)
 	if f, ok := advice.FindingOfRefused(a, verdict, err); ok {
-		findings[a.Apiary] = append(findings[a.Apiary], f)
+		out.of[a.Apiary] = append(out.of[a.Apiary], f)
 		return
 	}
-	refused[a.Apiary] = m.LeftOut
+	out.refused[a.Apiary] = m.LeftOut
 }

@@ -26,13 +26,23 @@ func demoNoteWriter(t testing.TB, extension, language string) *noteWriter {
 	return &noteWriter{known: known, style: noteStyle{day: day, language: language, extension: extension}}
 }
 
-// manyNotes are n notes, those of the demo again and again under codes of their own.
-func manyNotes(t testing.TB, w *noteWriter, n int) (notes []apiaryNote) {
+// allNotes writes the notes of every apiary.
+func allNotes(t testing.TB, w *noteWriter) (notes []apiaryNote, none []string) {
 	t.Helper()
-	some, _, err := w.notes(nil, &progress{})
+	found, err := w.known.findings(&progress{})
 	if err != nil {
 		t.Fatal(err)
 	}
+	if notes, none, err = w.notes(found, nil); err != nil {
+		t.Fatal(err)
+	}
+	return notes, none
+}
+
+// manyNotes are n notes, those of the demo again and again under codes of their own.
+func manyNotes(t testing.TB, w *noteWriter, n int) (notes []apiaryNote) {
+	t.Helper()
+	some, _ := allNotes(t, w)
 	for i := range n {
 		notes = append(notes, apiaryNote{fmt.Sprintf("P%04d", i), some[i%len(some)].note})
 	}

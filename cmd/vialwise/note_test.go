@@ -27,10 +27,7 @@ func demoNotesOf(t testing.TB, language string) (*noteWriter, []apiaryNote) {
 		t.Fatal(err)
 	}
 	w.hives, w.treatments = byApiary(asked, treated)
-	notes, none, err := w.notes(nil, &progress{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	notes, none := allNotes(t, w)
 	if len(notes) < 50 || len(none) < 4 {
 		t.Fatalf("%d notes, %d apiaries without", len(notes), len(none))
 	}
@@ -104,7 +101,7 @@ func TestDemoNotesAreTrue(t *testing.T) {
 	baseline := map[string]float64{"amitraz": 0.5, "tau-fluvalinate": 4, "coumaphos": 2} // README of the demo
 	w, notes := demoNotesOf(t, "en")
 	truth := truths(t)
-	usable, _ := w.newest()
+	usable, _ := w.known.newest()
 	newest := map[[2]string][]string{}
 	for k := range usable {
 		row := truth[k.name]
