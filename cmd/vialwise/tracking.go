@@ -2,21 +2,16 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"iter"
 	"maps"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/pflag"
 
 	"vialwise/bioassay"
-	"vialwise/bioassay/registry"
-	"vialwise/bioassay/tables"
 	"vialwise/bioassay/track"
 	"vialwise/cmd/vialwise/internal/render"
 )
@@ -150,12 +145,7 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 	if f.horizon < 1 {
 		return nil, usageError{fmt.Errorf("horizon %d: at least one season must count as recent", f.horizon)}
 	}
-	analysis, err := f.model.options("text")
-	if err != nil {
-		return nil, err
-	}
-	f.compare.baseline.moribund = moribundGiven
-	source, err := f.source(ctx, stdin, files)
+	source, analysis, err := f.open(ctx, stdin, files, moribundGiven)
 	if err != nil {
 		return nil, err
 	}
@@ -166,12 +156,19 @@ func (f *trackFlags) run(ctx context.Context, stdin io.Reader, files []string, m
 	return out, err
 }
 
-// source opens the files or, without one, the registry.
-func (f *trackFlags) source(ctx context.Context, stdin io.Reader, files []string) (trackSource, error) {
-	if len(files) > 0 {
-		return newFileSource(f, stdin, files)
+// open reads the flags of the model and opens the files or, without one, the
+// registry.
+func (f *trackFlags) open(ctx context.Context, stdin io.Reader, files []string, moribundGiven bool) (source trackSource, analysis bioassay.AnalysisOptions, err error) {
+	if analysis, err = f.model.options("text"); err != nil {
+		return nil, analysis, err
 	}
-	return newRegistrySource(ctx, f)
+	f.compare.baseline.moribund = moribundGiven
+	if len(files) > 0 {
+		source, err = newFileSource(f, stdin, files)
+	} else {
+		source, err = newRegistrySource(ctx, f)
+	}
+	return source, analysis, err
 }
 
 // trackSource is where assays come from.
@@ -250,12 +247,7 @@ func (f *trackFlags) options(analysis bioassay.AnalysisOptions, programme *bioas
 
 // methods tells how run would track, without tracking.
 func (f *trackFlags) methods(ctx context.Context, stdin io.Reader, files []string, moribundGiven bool) (*render.Methods, error) {
-	analysis, err := f.model.options("text")
-	if err != nil {
-		return nil, err
-	}
-	f.compare.baseline.moribund = moribundGiven
-	source, err := f.source(ctx, stdin, files)
+	source, analysis, err := f.open(ctx, stdin, files, moribundGiven)
 	if err != nil {
 		return nil, err
 	}
@@ -293,113 +285,4 @@ func (f *trackFlags) calendar(p *bioassay.Programme, apiaries []bioassay.Apiary)
 		err = usageError{fmt.Errorf("hemisphere %q is neither north nor south", f.hemisphere)}
 	}
 	return c, err
-}
-
-// fileSource are count tables with a table of apiaries.
-type fileSource struct {
-	data     *counts
-	rules    *bioassay.Programme
-	places   []bioassay.Apiary
-	judged   *judged
-	flags    baselineFlags
-	compared []bioassay.Assay
-	reasons  map[*bioassay.Container]string
-}
-
-func newFileSource(f *trackFlags, stdin io.Reader, files []string) (*fileSource, error) {
-	if f.registry.path != "" {
-		return nil, usageError{errors.New("count tables and --registry cannot be tracked together; import the tables first")}
-	}
-	data, programme, err := f.compare.baseline.read(stdin, files)
-	if err != nil {
-		return nil, err
-	}
-	places := new(tables.ApiaryTable)
-	if f.apiaries != "" {
-		if places, err = tables.ReadApiariesFile(f.apiaries); err != nil {
-			return nil, err
-		}
-	}
-	return fileSourceOf(f, data, programme, places), nil
-}
-
-// fileSourceOf is the source of tables that were read.
-func fileSourceOf(f *trackFlags, data *counts, programme *bioassay.Programme, places *tables.ApiaryTable) *fileSource {
-	data.warnings = append(data.warnings, places.Warnings...)
-	return &fileSource{
-		data: data, rules: programme, flags: f.compare.baseline, places: places.Apiaries,
-		judged: judge(data.assays, programme), reasons: map[*bioassay.Container]string{},
-	}
-}
-
-func (s *fileSource) programme() *bioassay.Programme { return s.rules }
-func (s *fileSource) apiaries() []bioassay.Apiary    { return s.places }
-func (s *fileSource) store(string) track.Store       { return nil }
-func (s *fileSource) close()                         {}
-
-func (s *fileSource) baselines(o bioassay.CompareOptions) ([]track.Reference, error) {
-	baselines, fields, refused, err := s.flags.build(s.judged, s.rules, o)
-	if err != nil {
-		return nil, err
-	}
-	s.compared = fields
-	for _, r := range refused {
-		if r.Assay.Role != bioassay.RoleBaseline && len(r.Assay.Containers) > 0 {
-			s.compared = append(s.compared, r.Assay)
-			s.reasons[&r.Assay.Containers[0]] = r.Err.Error()
-		}
-	}
-	return unversioned(baselines), nil
-}
-
-// unversioned are baselines that no registry has defined.
-func unversioned(baselines []*bioassay.Baseline) (out []track.Reference) {
-	for _, b := range baselines {
-		out = append(out, track.Reference{Baseline: b})
-	}
-	return out
-}
-
-func (s *fileSource) fields() (iter.Seq2[track.Entry, error], int) {
-	return func(yield func(track.Entry, error) bool) {
-		for _, a := range s.compared {
-			if !yield(track.Entry{Assay: a}, nil) {
-				return
-			}
-		}
-	}, len(s.compared)
-}
-
-func (s *fileSource) discarded(a bioassay.Assay) string {
-	if len(a.Containers) == 0 {
-		return ""
-	}
-	return s.reasons[&a.Containers[0]]
-}
-
-func (s *fileSource) describe(t *render.Tracks) {
-	t.Inputs, t.Reading = s.data.inputs, s.data.warnings
-}
-
-// baselineVersion parts the name of a baseline from the version after an @, 0
-// for the newest.
-func baselineVersion(text string) (name string, version int, err error) {
-	i := strings.LastIndex(text, "@")
-	if i < 0 {
-		return text, 0, nil
-	}
-	version, err = strconv.Atoi(text[i+1:])
-	if err != nil || version < 1 {
-		return "", 0, usageError{fmt.Errorf("baseline %q: after the @ stands the number of a version, from 1", text)}
-	}
-	return text[:i], version, nil
-}
-
-// registryState is the registry as results name it.
-func registryState(path string, events []registry.Event) *render.RegistryState {
-	state := &render.RegistryState{File: filepath.Base(path)}
-	if n := len(events); n > 0 {
-		state.Events, state.Head = events[n-1].ID, events[n-1].Hash
-	}
-	return state
 }

@@ -2,15 +2,12 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"iter"
-	"os"
+	"path/filepath"
+	"strconv"
 	"strings"
-	"sync"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/registry"
@@ -221,37 +218,6 @@ func (s *registrySource) fields() (iter.Seq2[track.Entry, error], int) {
 	}, s.total
 }
 
-// entryKey stands for all of an assay that a result depends on.
-func entryKey(e registry.Entry) string {
-	return hashOf(e.Content, e.Acaricide, e.Protocol, e.Unit, fmt.Sprint(e.ExposureHours, e.ReadingHours))
-}
-
-func hashOf(parts ...string) string {
-	h := sha256.New()
-	for _, p := range parts {
-		fmt.Fprintf(h, "%d:%s", len(p), p)
-	}
-	return hex.EncodeToString(h.Sum(nil))
-}
-
-// settingsKey stands for the options and baselines of a run.
-func settingsKey(o bioassay.CompareOptions, references []track.Reference) string {
-	parts := []string{fmt.Sprintf("%+v %v %v", o.Analysis.Fit, o.Analysis.Moribund, o.LeastFold)}
-	if p := o.Analysis.Priors; p != nil {
-		parts = append(parts, fmt.Sprintf("%+v", *p))
-	}
-	if b := o.Bands; b != nil {
-		parts = append(parts, fmt.Sprintf("%+v", *b))
-	}
-	for _, r := range references {
-		parts = append(parts, r.Name, fmt.Sprint(r.BetweenSD))
-		for _, a := range r.Assays {
-			parts = append(parts, a.Assay.Name, fmt.Sprint(a.Moribund, a.Assay.Unit, a.Assay.Counts(a.Moribund)))
-		}
-	}
-	return hashOf(parts...)
-}
-
 // discarded says why no claim may rest on an assay: a quality rule that no recorded
 // decision lifts, or a decision against it.
 func (s *registrySource) discarded(a bioassay.Assay) string {
@@ -263,71 +229,25 @@ func (s *registrySource) discarded(a bioassay.Assay) string {
 	return strings.Join(reasons, "; ")
 }
 
-// store keeps results in the registry, unless it may only be read.
-func (s *registrySource) store(settings string) track.Store {
-	software, err := softwareKey()
-	if err != nil {
-		return nil // nothing is kept by a program that cannot tell its version
+// baselineVersion parts the name of a baseline from the version after an @, 0
+// for the newest.
+func baselineVersion(text string) (name string, version int, err error) {
+	i := strings.LastIndex(text, "@")
+	if i < 0 {
+		return text, 0, nil
 	}
-	return &resultStore{s.ctx, s.registry, settings, software}
+	version, err = strconv.Atoi(text[i+1:])
+	if err != nil || version < 1 {
+		return "", 0, usageError{fmt.Errorf("baseline %q: after the @ stands the number of a version, from 1", text)}
+	}
+	return text[:i], version, nil
 }
 
-// softwareKey tells one build of the program from another: results of a build
-// that computed otherwise must not be found.
-var softwareKey = sync.OnceValues(func() (string, error) {
-	path, err := os.Executable()
-	if err != nil {
-		return "", err
+// registryState is the registry as results name it.
+func registryState(path string, events []registry.Event) *render.RegistryState {
+	state := &render.RegistryState{File: filepath.Base(path)}
+	if n := len(events); n > 0 {
+		state.Events, state.Head = events[n-1].ID, events[n-1].Hash
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer f.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, f); err != nil {
-		return "", err
-	}
-	return version + " " + hex.EncodeToString(h.Sum(nil)), nil
-})
-
-// resultStore is the track.Store of a registry.
-type resultStore struct {
-	ctx                context.Context
-	registry           *registry.Registry
-	settings, software string
-}
-
-// Find returns what was kept. A value that cannot be read is computed anew.
-func (s *resultStore) Find(keys []string) (map[string]*bioassay.Brief, error) {
-	found, err := s.registry.Results(s.ctx, s.settings, s.software, keys)
-	if err != nil {
-		return nil, err
-	}
-	out := make(map[string]*bioassay.Brief, len(found))
-	for key, value := range found {
-		b := new(bioassay.Brief)
-		if b.UnmarshalBinary(value) == nil {
-			out[key] = b
-		}
-	}
-	return out, nil
-}
-
-// Keep keeps results. A registry that cannot be written to has done its work
-// without.
-func (s *resultStore) Keep(results map[string]*bioassay.Brief) error {
-	var out []registry.Result
-	for key, b := range results {
-		value, err := b.MarshalBinary()
-		if err != nil {
-			return err
-		}
-		out = append(out, registry.Result{Input: key, Value: value})
-	}
-	err := s.registry.KeepResults(s.ctx, s.settings, s.software, out)
-	if errors.Is(err, registry.NotWritable) || errors.Is(err, registry.DiskFull) || errors.Is(err, registry.Busy) {
-		return nil
-	}
-	return err
+	return state
 }

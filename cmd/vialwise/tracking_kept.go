@@ -1,0 +1,118 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"sync"
+
+	"vialwise/bioassay"
+	"vialwise/bioassay/registry"
+	"vialwise/bioassay/track"
+)
+
+// entryKey stands for all of an assay that a result depends on.
+func entryKey(e registry.Entry) string {
+	return hashOf(e.Content, e.Acaricide, e.Protocol, e.Unit, fmt.Sprint(e.ExposureHours, e.ReadingHours))
+}
+
+func hashOf(parts ...string) string {
+	h := sha256.New()
+	for _, p := range parts {
+		fmt.Fprintf(h, "%d:%s", len(p), p)
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// settingsKey stands for the options and baselines of a run, but for the LCp of its
+// comparisons: a Brief is about LC50 and the bands, whatever else was asked for.
+func settingsKey(o bioassay.CompareOptions, references []track.Reference) string {
+	o.Analysis.Fit.Percents = nil
+	parts := []string{fmt.Sprintf("%+v %v %v", o.Analysis.Fit, o.Analysis.Moribund, o.LeastFold)}
+	if p := o.Analysis.Priors; p != nil {
+		parts = append(parts, fmt.Sprintf("%+v", *p))
+	}
+	if b := o.Bands; b != nil {
+		parts = append(parts, fmt.Sprintf("%+v", *b))
+	}
+	for _, r := range references {
+		parts = append(parts, r.Name, fmt.Sprint(r.BetweenSD))
+		for _, a := range r.Assays {
+			parts = append(parts, a.Assay.Name, fmt.Sprint(a.Moribund, a.Assay.Unit, a.Assay.Counts(a.Moribund)))
+		}
+	}
+	return hashOf(parts...)
+}
+
+// store keeps results in the registry, unless it may only be read.
+func (s *registrySource) store(settings string) track.Store {
+	software, err := softwareKey()
+	if err != nil {
+		return nil // nothing is kept by a program that cannot tell its version
+	}
+	return &resultStore{s.ctx, s.registry, settings, software}
+}
+
+// softwareKey tells one build of the program from another: results of a build
+// that computed otherwise must not be found.
+var softwareKey = sync.OnceValues(func() (string, error) {
+	path, err := os.Executable()
+	if err != nil {
+		return "", err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", err
+	}
+	return version + " " + hex.EncodeToString(h.Sum(nil)), nil
+})
+
+// resultStore is the track.Store of a registry.
+type resultStore struct {
+	ctx                context.Context
+	registry           *registry.Registry
+	settings, software string
+}
+
+// Find returns what was kept. A value that cannot be read is computed anew.
+func (s *resultStore) Find(keys []string) (map[string]*bioassay.Brief, error) {
+	found, err := s.registry.Results(s.ctx, s.settings, s.software, keys)
+	if err != nil {
+		return nil, err
+	}
+	out := make(map[string]*bioassay.Brief, len(found))
+	for key, value := range found {
+		b := new(bioassay.Brief)
+		if b.UnmarshalBinary(value) == nil {
+			out[key] = b
+		}
+	}
+	return out, nil
+}
+
+// Keep keeps results. A registry that cannot be written to has done its work
+// without.
+func (s *resultStore) Keep(results map[string]*bioassay.Brief) error {
+	var out []registry.Result
+	for key, b := range results {
+		value, err := b.MarshalBinary()
+		if err != nil {
+			return err
+		}
+		out = append(out, registry.Result{Input: key, Value: value})
+	}
+	err := s.registry.KeepResults(s.ctx, s.settings, s.software, out)
+	if errors.Is(err, registry.NotWritable) || errors.Is(err, registry.DiskFull) || errors.Is(err, registry.Busy) {
+		return nil
+	}
+	return err
+}
