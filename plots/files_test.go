@@ -14,23 +14,9 @@ import (
 	"testing"
 
 	"gonum.org/v1/plot/vg"
-)
 
-// needTool returns the path of a program that some tests need. Without it the
-// test is skipped, unless the environment variable VIALWISE_REQUIRE_TOOLS is
-// set, as CI sets it, where a skip would hide a missing check.
-func needTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-		t.Fatalf("%s is required here and not installed", name)
-	}
-	t.Skipf("%s is not installed; this test reads a file with it", name)
-	return ""
-}
+	"vialwise/internal/needs"
+)
 
 // A reader of another make finds the texts and every font in the file.
 func TestPDFHasItsTextsAndFonts(t *testing.T) {
@@ -39,7 +25,7 @@ func TestPDFHasItsTextsAndFonts(t *testing.T) {
 	if err := os.WriteFile(name, file(t, c, PDF), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	said, err := exec.Command(needTool(t, "pdftotext"), name, "-").Output()
+	said, err := exec.Command(needs.Tool(t, "pdftotext", "reads a file with it"), name, "-").Output()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,7 +34,7 @@ func TestPDFHasItsTextsAndFonts(t *testing.T) {
 			t.Errorf("%q is not among the texts %q", want, said)
 		}
 	}
-	fonts, err := exec.Command(needTool(t, "pdffonts"), name).Output()
+	fonts, err := exec.Command(needs.Tool(t, "pdffonts", "reads a file with it"), name).Output()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +55,7 @@ func TestPDFAnchors(t *testing.T) {
 	if err := os.WriteFile(name, file(t, ordinary(), PDF), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	out, err := exec.Command(needTool(t, "pdftotext"), "-bbox", name, "-").Output()
+	out, err := exec.Command(needs.Tool(t, "pdftotext", "reads a file with it"), "-bbox", name, "-").Output()
 	if err != nil {
 		t.Fatal(err)
 	}

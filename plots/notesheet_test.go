@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/plot/vg"
+
+	"vialwise/internal/needs"
 )
 
 // note is the longest of the invented notes of a harbour, in Spanish.
@@ -232,7 +234,7 @@ func TestSheetBytes(t *testing.T) {
 
 // A reader of another make finds the accents, and the letters of other alphabets.
 func TestSheetIsReadElsewhere(t *testing.T) {
-	tool := needTool(t, "pdftotext")
+	tool := needs.Tool(t, "pdftotext", "reads a file with it")
 	for name, want := range map[string][]string{
 		"sheet":       {"¿cuántas", "Con qué seguridad", "Envíenos al menos 280 varroas", "amitraz: alrededor de 18"},
 		"sheet-greek": {"Τα ακάρεα βαρρόα σας", "Клещи варроа", "Это закон."},

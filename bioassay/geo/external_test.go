@@ -10,13 +10,13 @@ import (
 	"os/exec"
 	"path/filepath"
 	"testing"
+
+	"vialwise/internal/needs"
 )
 
 // needPython returns a Python that has the libraries shapely and pyproj
 // (Debian: python3-shapely and python3-pyproj). Debian's own is tried first,
-// since another Python does not see Debian's libraries. Without one the test
-// is skipped, unless the environment variable VIALWISE_REQUIRE_TOOLS is set, as
-// CI sets it, where a skip would hide a missing check.
+// since another Python does not see Debian's libraries.
 func needPython(t *testing.T) string {
 	t.Helper()
 	for _, name := range []string{"/usr/bin/python3", "python3"} {
@@ -24,10 +24,7 @@ func needPython(t *testing.T) string {
 			return name
 		}
 	}
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-		t.Fatal("python3 with shapely and pyproj is required here and not installed")
-	}
-	t.Skip("python3 with shapely and pyproj is not installed; this test measures with it")
+	needs.Missing(t, "python3 with shapely and pyproj", "measures with it")
 	return ""
 }
 

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"vialwise/internal/needs"
 )
 
 // childVariable makes the test binary run one task instead of the tests.
@@ -77,7 +79,7 @@ func importMany(path string, seed int) error {
 // kills is how often an import is killed: 25 times, and 200 where the checks
 // must be complete.
 func kills() int {
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" && !testing.Short() {
+	if needs.Required() && !testing.Short() {
 		return 200
 	}
 	return 25

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"vialwise/internal/needs"
 )
 
 func init() {
@@ -37,7 +39,7 @@ func inNamespace(t *testing.T, task string) {
 	case err == nil:
 		t.Logf("%s", out)
 	case !errors.As(err, &exit), strings.HasPrefix(string(out), notMounted):
-		if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" && os.Getuid() == 0 {
+		if needs.Required() && os.Getuid() == 0 {
 			t.Fatalf("root cannot mount here: %v %s", err, out)
 		}
 		t.Skipf("mounting is not allowed: %v %s", err, out)

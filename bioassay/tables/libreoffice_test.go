@@ -13,25 +13,10 @@ import (
 	"time"
 
 	"vialwise/bioassay"
+	"vialwise/internal/needs"
 )
 
 const officeDir = "testdata/libreoffice"
-
-// needTool returns the path of a program that some tests need. Without it the
-// test is skipped, unless the environment variable VIALWISE_REQUIRE_TOOLS is
-// set, as CI sets it, where a skip would hide a missing check.
-func needTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-		t.Fatalf("%s is required here and not installed", name)
-	}
-	t.Skipf("%s is not installed; this test makes files with it", name)
-	return ""
-}
 
 // officeFiles are the files made from source.csv: the filter that makes them,
 // and what is said of them.
@@ -87,7 +72,7 @@ func TestOfficeFiles(t *testing.T) {
 // office runs LibreOffice in a folder, with a profile of its own.
 func office(t *testing.T, profile, dir string, arguments ...string) {
 	t.Helper()
-	soffice := needTool(t, "soffice")
+	soffice := needs.Tool(t, "soffice", "makes files with it")
 	c, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
 	cmd := exec.CommandContext(c, soffice, append([]string{"-env:UserInstallation=file://" + filepath.ToSlash(profile), "--headless"}, arguments...)...)
@@ -119,7 +104,7 @@ func TestOfficeRegenerates(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts LibreOffice; run without -short")
 	}
-	needTool(t, "soffice")
+	needs.Tool(t, "soffice", "makes files with it")
 	dir := t.TempDir()
 	source, err := os.ReadFile(filepath.Join(officeDir, "source.csv"))
 	if err == nil {
@@ -148,7 +133,7 @@ func TestOfficeReadsWorkbooks(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts LibreOffice; run without -short")
 	}
-	needTool(t, "soffice")
+	needs.Tool(t, "soffice", "makes files with it")
 	want := mustRead(t, "assay,concentration,exposed,dead,collected_on,exposure_h,note,-x\n"+
 		"=A+1,0.25,9,2,2031-04-09,6.5,'=1+1,@b\n=A+1,12,9,5,,,\"_x0041_, ñ\",\n")
 	var book bytes.Buffer

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"vialwise/internal/needs"
 )
 
 // notMounted is the exit status of a script that may not mount.
@@ -30,7 +32,7 @@ func inOwnMounts(t *testing.T, script string, args ...string) string {
 	out, err := cmd.CombinedOutput()
 	var exit *exec.ExitError
 	if err != nil && (!errors.As(err, &exit) || exit.ExitCode() == notMounted) {
-		if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" && os.Getuid() == 0 {
+		if needs.Required() && os.Getuid() == 0 {
 			t.Fatalf("root cannot mount here: %v %s", err, out)
 		}
 		t.Skipf("mounting is not allowed: %v %s", err, out)

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"vialwise/bioassay/registry"
+	"vialwise/internal/needs"
 )
 
 // program is a command line of the program in a process of its own.
@@ -52,7 +53,7 @@ func holding(t testing.TB, path string) int {
 // killed is how often an import is killed: 20 times, and 200 where the checks
 // must be complete.
 func killed() int {
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" && !testing.Short() {
+	if needs.Required() && !testing.Short() {
 		return 200
 	}
 	return 20

@@ -33,6 +33,7 @@ var arrows = []struct {
 	{"bioassay/atlas", []string{"vialwise/bioassay/...", "vialwise/doseresp/..."}},
 	{"bioassay", []string{"vialwise/doseresp/..."}},
 	{"cmd", []string{"vialwise/..."}},
+	{"internal/needs", nil},
 }
 
 // single lists the packages that one folder alone may import.

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"vialwise/bioassay/demo"
+	"vialwise/internal/needs"
 )
 
 // mapOf runs map on the demo's programme, whose counts a function may change, and
@@ -125,7 +126,7 @@ func pdfText(t *testing.T, raw []byte) []byte {
 	t.Helper()
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {
-		if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
+		if needs.Required() {
 			t.Fatal("pdftotext is required here and not installed")
 		}
 		return append(raw, "not for sharing"...) // which only the text tells
