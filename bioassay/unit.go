@@ -63,7 +63,7 @@ func (u Unit) SameKind(v Unit) bool {
 // number means the same in both. Units that cannot be read are the same only
 // when they are spelled alike.
 func SameUnit(a, b string) bool {
-	if spelled(a) == spelled(b) {
+	if a == b || spelled(a) == spelled(b) {
 		return true
 	}
 	u, errU := ParseUnit(a)
