@@ -38,7 +38,7 @@ func (c *FeatureCollection) Doubts(places []Point) []bioassay.Warning {
 		return []bioassay.Warning{{
 			Code:    Exchanged,
 			Message: fmt.Sprintf("the nearest point lies %.0f km from the apiaries, and with longitude and latitude exchanged only %.0f km", as, exchanged),
-			Cure:    "write positions as [longitude, latitude]",
+			Cure:    "write positions there as [longitude, latitude], or exchange latitude and longitude in the table of apiaries if it is they that are wrong",
 		}}
 	}
 	return []bioassay.Warning{{

@@ -195,6 +195,10 @@ func (f *mapFlags) region(known *tracked) (*region, []bioassay.Warning, error) {
 		return nil, nil, err
 	}
 	r, more, err := f.regionOn(known, land)
+	for _, doubt := range land.Doubts(placesOf(known.apiaries)) {
+		doubt.File = f.land
+		warnings = append(warnings, doubt)
+	}
 	return r, append(warnings, more...), err
 }
 
@@ -224,7 +228,6 @@ func (f *mapFlags) regionOn(known *tracked, land *geo.FeatureCollection) (*regio
 	}
 	r.framed(places)
 	if land != nil {
-		warnings = append(warnings, land.Doubts(placesOf(known.apiaries))...)
 		r.draw(land)
 	}
 	return r, warnings, nil
