@@ -15,6 +15,7 @@ import (
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/tables/workbook"
+	"vialwise/internal/needs"
 )
 
 // TestBookInOffice lets LibreOffice open a workbook and compares every sheet that it
@@ -23,13 +24,7 @@ func TestBookInOffice(t *testing.T) {
 	if testing.Short() {
 		t.Skip("starts LibreOffice; run without -short")
 	}
-	soffice, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-			t.Fatal("soffice is required here and not installed")
-		}
-		t.Skip("soffice is not installed; this test opens workbooks with it")
-	}
+	soffice := needs.Tool(t, "soffice", "opens workbooks with it")
 	f := analysed(t, readTable(t, "counts.csv", published+"=1+1,1,10,2\n=1+1,2,10,5\n=1+1,4,10,9\n"), bioassay.AnalysisOptions{})
 	var b bytes.Buffer
 	if err := WriteFitsBook(&b, f); err != nil {
