@@ -14,11 +14,13 @@ import (
 type Baseline struct {
 	options Options
 	counts  counts
+	levels  []level
 	freeC   []bool    // by assay, whether its natural mortality is estimated
 	natural []float64 // where it is not
 	line    doseresp.Result
-	centre  float64 // of the log doses
-	median  float64 // η of LC50
+	centre  float64   // of the log doses
+	own     []float64 // where ascents start
+	median  float64   // η of LC50
 	highest float64
 	exposed int
 	assays  int
@@ -63,6 +65,8 @@ func NewBaseline(assays [][]doseresp.Container, o Options) (*Baseline, error) {
 		}
 	}
 	b.centre /= n
+	b.levels = b.counts.levels(b.centre)
+	b.own = b.ownStart()
 	b.h = b.ownFactor()
 	b.ownGrid = sync.OnceValue(b.layOwnGrid)
 	return b, nil
@@ -107,11 +111,37 @@ func (b *Baseline) with(field []doseresp.Container) *joint {
 	for i := range c.groups {
 		c.groups[i].x -= b.centre
 	}
-	m := &model{counts: &c, link: b.options.Link, variance: b.spread()}
+	m := &model{counts: &c, levels: b.levels, alive: c.living(), link: b.options.Link, variance: b.spread()}
 	return &joint{
 		base: b, m: m, freeC: whole.freeC, natural: whole.natural,
 		climber: newClimber(m, math.Log10(b.options.LeastFold)),
 	}
+}
+
+// ownStart is the fitted line with the natural mortality that the controls suggest
+// or, where that leads to a summit of the baseline alone with about the same slope,
+// that summit. A natural mortality of 0 gives way to what is suggested: an ascent
+// that starts at a bound may stay there.
+func (b *Baseline) ownStart() []float64 {
+	j := b.with(nil)
+	rough := make([]float64, j.m.size())
+	rough[atB] = b.line.Slope
+	rough[atA] = b.line.Intercept + rough[atB]*b.centre
+	rough[atS] = math.Inf(1)
+	for k := range b.assays {
+		rough[atC+k] = j.suggested(k)
+	}
+	p := slices.Clone(rough)
+	j.setForm(none, j.freeC)
+	if _, arrived := j.climb(p, summit{}); !arrived || math.Abs(math.Log(p[atB]/rough[atB])) > math.Ln2 {
+		p = rough
+	}
+	for k := range b.assays {
+		if p[atC+k] == 0 {
+			p[atC+k] = rough[atC+k]
+		}
+	}
+	return p[:atC+b.assays]
 }
 
 // ownFactor is the heterogeneity factor of the baseline alone: as that of a

@@ -53,12 +53,25 @@ const (
 	mostSteps    = 200
 	smallGain    = 1e-11 // of the log-likelihood, expected from the next step
 	largestRidge = 1e12
+	nearGain     = 1.0  // below which a step towards a known summit is a step to it
+	nearby       = 0.02 // distance from it in each coordinate, relative above 1
 )
+
+// near says whether a point is beside a known one.
+func near(p, known []float64) bool {
+	for i, k := range known {
+		if x := p[i]; x != k && math.Abs(x-k) > nearby*(1+min(math.Abs(x), math.Abs(k))) {
+			return false
+		}
+	}
+	return known != nil
+}
 
 // climb moves p to a summit and returns its log-likelihood; arrived is false
 // where the steps ran out. A ridge that grows until it allows no gain, on a
-// ridge level to the last digit, has arrived.
-func (c *climber) climb(p []float64) (loglik float64, arrived bool) {
+// ridge level to the last digit, has arrived. An ascent that is about to arrive at
+// the known summit, where there is one, is moved there.
+func (c *climber) climb(p []float64, known summit) (loglik float64, arrived bool) {
 	ridge := 0.0
 	c.m.evaluate(p, &c.d)
 	for range mostSteps {
@@ -73,6 +86,10 @@ func (c *climber) climb(p []float64) (loglik float64, arrived bool) {
 			gain, clipped, ok := c.propose(p, ridge)
 			if ok && !clipped && ridge < 1 && gain < smallGain {
 				return c.d.loglik, true
+			}
+			if ok && !clipped && ridge < 1 && gain < nearGain && near(c.trial, known.p) {
+				copy(p, known.p)
+				return known.loglik, known.arrived
 			}
 			if ok {
 				if c.m.evaluate(c.trial, &c.next); c.next.loglik > c.d.loglik {

@@ -3,6 +3,7 @@ package mixture
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"vialwise/doseresp"
@@ -72,6 +73,43 @@ func TestSummits(t *testing.T) {
 	}
 	if fitted < 120 {
 		t.Errorf("only %d sets", fitted)
+	}
+}
+
+// TestSummitOfSurvivorsFarBeyond: a line through a susceptible baseline and a field
+// with survivors at doses where next to none is expected, so that the squares of
+// probabilities underflow, is the best one there is.
+func TestSummitOfSurvivorsFarBeyond(t *testing.T) {
+	const better = 1e-6
+	random := rand.New(rand.NewPCG(3, 4))
+	doses := []float64{0, .5, 1, 2, 4}
+	base := [][]doseresp.Container{
+		inVials(6, doses, []int{0}, []int{1}, []int{5}, []int{6}, []int{6}),
+		inVials(10, doses, []int{1, 1, 0}, []int{3, 2, 5}, []int{7, 9, 9}, []int{10, 10, 10}, []int{10, 10, 10}),
+	}
+	field := inVials(7, []float64{0, .1, 1, 10}, []int{0, 0}, []int{1, 0}, []int{0, 0}, []int{7, 2})
+	for _, link := range doseresp.Links() {
+		b, err := NewBaseline(base, Options{Link: link, Tau: 0.3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		j := b.with(field)
+		if !j.maximise() {
+			t.Fatalf("%v: an ascent did not arrive", link)
+		}
+		p, high := slices.Clone(j.top[none].p), j.top[none].loglik
+		for range 2000 { // a walk that only climbs
+			q := slices.Clone(p)
+			q[atA] += 0.2 * random.NormFloat64()
+			q[atB] = max(q[atB]*math.Exp(0.1*random.NormFloat64()), leastSlope)
+			q[atD] += 0.05 * random.NormFloat64()
+			if l := j.m.loglik(q); l > high {
+				p, high = q, l
+			}
+		}
+		if high > j.top[none].loglik+better {
+			t.Errorf("%v: a walk from the summit at %g climbed to %g", link, j.top[none].loglik, high)
+		}
 	}
 }
 

@@ -11,11 +11,43 @@ import (
 // group is all mites of one assay at one dose, which share their mortality:
 // the binomial likelihood needs no more.
 type group struct {
-	assay       int  // position of the assay, and of its natural mortality
-	field       bool // of the population that is compared
-	control     bool
-	dose, x     float64 // x is log10 dose less the centre
+	tally
+	field   bool // of the population that is compared
+	control bool
+	dose, x float64 // x is log10 dose less the centre
+}
+
+// tally is the mites of one assay at one dose.
+type tally struct {
+	assay       int // position of the assay, and of its natural mortality
 	dead, alive float64
+}
+
+// level is a dose of the baseline with the mites of every assay at it. The assays
+// share a line, and so what the likelihood needs of it there.
+type level struct {
+	x     float64 // as of a group
+	alive float64 // of all assays
+	of    []tally
+}
+
+// levels sorts the treated groups of a baseline by dose.
+func (c *counts) levels(centre float64) (out []level) {
+	at := map[float64]int{}
+	for _, g := range c.groups {
+		if g.control {
+			continue
+		}
+		i, ok := at[g.dose]
+		if !ok {
+			i = len(out)
+			at[g.dose] = i
+			out = append(out, level{x: g.x - centre})
+		}
+		out[i].of = append(out[i].of, g.tally)
+		out[i].alive += g.alive
+	}
+	return out
 }
 
 // counts is a set of assays as the likelihood walks through them: the
@@ -42,7 +74,7 @@ func (c *counts) add(assay []doseresp.Container, field, keep bool) {
 		}
 		if n := len(c.groups); n == first || c.groups[n-1].dose != k.Dose {
 			c.groups = append(c.groups, group{
-				assay: c.assays, field: field, control: k.Dose == 0, dose: k.Dose, x: math.Log10(k.Dose),
+				tally: tally{assay: c.assays}, field: field, control: k.Dose == 0, dose: k.Dose, x: math.Log10(k.Dose),
 			})
 		}
 		g := &c.groups[len(c.groups)-1]
@@ -53,6 +85,15 @@ func (c *counts) add(assay []doseresp.Container, field, keep bool) {
 		c.coefficient += logChoose(k.Exposed, k.Dead)
 	}
 	c.assays++
+}
+
+// living returns the mites of every assay that were alive, at any dose.
+func (c *counts) living() []float64 {
+	out := make([]float64, c.assays)
+	for i := range c.groups {
+		out[c.groups[i].assay] += c.groups[i].alive
+	}
+	return out
 }
 
 // logChoose is log (n over r).

@@ -103,28 +103,31 @@ func (b *Baseline) LC(percent float64) float64 {
 	return math.Pow(10, (b.options.Link.Quantile(percent/100)-b.line.Intercept)/b.line.Slope)
 }
 
-// start is the baseline's own line with the natural mortality that each
-// assay's controls suggest.
+// start is where ascents of the baseline start, with the natural mortality that
+// the controls of the field suggest.
 func (j *joint) start() []float64 {
 	p := make([]float64, j.m.size())
-	p[atB] = j.base.line.Slope
-	p[atA] = j.base.line.Intercept + p[atB]*j.base.centre
-	p[atS] = math.Inf(1)
-	for k := range j.freeC {
-		p[atC+k] = j.natural[k]
-		if j.freeC[k] {
-			dead, alive := j.m.control(k)
-			p[atC+k] = min((dead+0.25)/(dead+alive+0.5), 0.5)
-		}
-	}
+	copy(p, j.base.own)
+	k := j.m.assays - 1
+	p[atC+k] = j.suggested(k)
 	return p
+}
+
+// suggested is the natural mortality that the controls of an assay suggest.
+func (j *joint) suggested(k int) float64 {
+	if !j.freeC[k] {
+		return j.natural[k]
+	}
+	dead, alive := j.m.control(k)
+	return min((dead+0.25)/(dead+alive+0.5), 0.5)
 }
 
 // ascend climbs from p in one form and keeps the point if it is the highest.
 func (j *joint) ascend(f form, p []float64) {
 	j.setForm(f, j.freeC)
-	loglik, arrived := j.climb(p)
-	if t := &j.top[f]; t.p == nil || loglik > t.loglik+likelihoodTolerance {
+	t := &j.top[f]
+	loglik, arrived := j.climb(p, *t)
+	if t.p == nil || loglik > t.loglik+likelihoodTolerance {
 		*t = summit{p, loglik, arrived}
 	}
 }
@@ -147,7 +150,11 @@ func (j *joint) maximise() bool {
 		p[atQ] = max(j.bestFraction(p), 0.01)
 		j.ascend(plateau, p)
 	}
-	for _, from := range [][]float64{start, null, j.top[plateau].p} {
+	starts := [][]float64{start, null}
+	if j.top[plateau].p[atQ] > 0 {
+		starts = append(starts, j.top[plateau].p)
+	}
+	for _, from := range starts {
 		var best [2]candidate
 		j.survey(from, false, best[:])
 		for _, k := range best {

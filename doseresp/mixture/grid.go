@@ -168,7 +168,7 @@ func (b *Baseline) logBaseline(theta, slope float64, natural [][]node, h float64
 			t := b.options.Link.Tails(b.middle() + slope*(g.x-b.centre-theta))
 			for n := range nodes {
 				c := nodes[n].x
-				byNode[n] += logPart(g.dead, c+(1-c)*t.CDF) + logPart(g.alive, (1-c)*t.Survival)
+				byNode[n] += g.loglik(c+(1-c)*t.CDF, (1-c)*t.Survival)
 			}
 		}
 		total += logSum(byNode[:len(nodes)], nodes, h)

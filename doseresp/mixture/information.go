@@ -134,7 +134,7 @@ func (r *Result) lowestTested(j *joint) float64 {
 
 // survivalAt is the survival of the field at any dose at p.
 func (j *joint) survivalAt(p []float64, dose float64) float64 {
-	g := group{assay: j.m.assays - 1, field: true, x: math.Log10(dose) - j.base.centre}
+	g := group{tally: tally{assay: j.m.assays - 1}, field: true, x: math.Log10(dose) - j.base.centre}
 	s, r, q := j.m.at(p, &g)
 	return (1 - p[atC+g.assay]) * mix(&s, &r, q).spared
 }

@@ -20,6 +20,8 @@ const (
 // model is the joint log-likelihood of baseline and field.
 type model struct {
 	*counts
+	levels   []level   // the treated groups of the baseline
+	alive    []float64 // by assay, all that were alive, at any dose
 	link     doseresp.Link
 	variance float64 // of δ; 0 holds δ at 0
 }
@@ -54,10 +56,17 @@ func (d *derivatives) reset() {
 // size is the number of coordinates.
 func (m *model) size() int { return atC + m.assays }
 
-// logPart is n log p, 0 where n is 0.
+// loglik is the log-likelihood of a group of which a share P dies and Q lives.
+func (n *tally) loglik(P, Q float64) float64 { return logPart(n.dead, P) + logPart(n.alive, Q) }
+
+// logPart is n log p, 0 where n is 0. Where p is too small for a reciprocal it is
+// -Inf: derivatives could not be computed there, and no ascent needs to go there.
 func logPart(n, p float64) float64 {
-	if n == 0 {
+	switch {
+	case n == 0:
 		return 0
+	case p < 0x1p-1022:
+		return math.Inf(-1)
 	}
 	return n * math.Log(p)
 }
@@ -86,17 +95,37 @@ func mix(s, r *doseresp.Tails, q float64) mixed {
 
 // loglik is the log-likelihood at p, without coefficients.
 func (m *model) loglik(p []float64) float64 {
-	sum := m.penalty(p)
+	sum := m.penalty(p) + m.logLiving(p)
+	for i := range m.levels {
+		v := &m.levels[i]
+		s := m.link.Tails(p[atA] + p[atB]*v.x)
+		sum += logPart(v.alive, s.Survival)
+		for _, n := range v.of {
+			c := p[atC+n.assay]
+			sum += logPart(n.dead, c+(1-c)*s.CDF)
+		}
+	}
 	for i := range m.groups {
 		g := &m.groups[i]
 		c := p[atC+g.assay]
-		if g.control {
-			sum += logPart(g.dead, c) + logPart(g.alive, 1-c)
-			continue
+		switch {
+		case g.control:
+			sum += logPart(g.dead, c)
+		case g.field:
+			s, r, q := m.at(p, g)
+			x := mix(&s, &r, q)
+			sum += logPart(g.dead, c+(1-c)*x.killed) + logPart(g.alive, x.spared)
 		}
-		s, r, q := m.at(p, g)
-		x := mix(&s, &r, q)
-		sum += logPart(g.dead, c+(1-c)*x.killed) + logPart(g.alive, (1-c)*x.spared)
+	}
+	return sum
+}
+
+// logLiving is the part of the log-likelihood that all which lived owe to having
+// been spared by natural mortality: one logarithm by assay.
+func (m *model) logLiving(p []float64) float64 {
+	sum := 0.0
+	for k, n := range m.alive {
+		sum += logPart(n, 1-p[atC+k])
 	}
 	return sum
 }
@@ -112,31 +141,94 @@ func (m *model) penalty(p []float64) float64 {
 // evaluate computes the derivatives at p.
 func (m *model) evaluate(p []float64, d *derivatives) {
 	d.reset()
-	d.loglik = m.penalty(p)
+	d.loglik = m.penalty(p) + m.logLiving(p)
 	if m.variance > 0 {
 		d.gradient[atD] -= p[atD] / m.variance
 		d.observed[atD][atD] += 1 / m.variance
 	}
+	for i := range m.levels {
+		m.addLevel(p, &m.levels[i], d)
+	}
 	for i := range m.groups {
-		g := &m.groups[i]
-		if g.control {
-			m.addControl(p, g, d)
-		} else {
+		switch g := &m.groups[i]; {
+		case g.control:
+			d.addControl(p, g)
+		case g.field:
 			m.addGroup(p, g, d)
 		}
 	}
 }
 
-func (m *model) addControl(p []float64, g *group, d *derivatives) {
+// score is what the derivatives of a group's log-likelihood are made of, where a
+// share P of it dies and Q lives: r/P - s/Q, and r/P² + s/Q², each derivative of P
+// times scale. The scale is 1 but where the square of P or Q would underflow.
+func (n *tally) score(P, Q float64) (u, w, scale float64) {
+	least := 1.0
+	if n.dead > 0 {
+		least = P
+	}
+	if n.alive > 0 {
+		least = min(least, Q)
+	}
+	scale = 1
+	if least < leastSquared {
+		scale = 1 / least
+		P, Q = P/least, Q/least
+	}
+	if n.dead > 0 {
+		u = n.dead / P
+		w = u / P
+	}
+	if n.alive > 0 {
+		v := n.alive / Q
+		u -= v
+		w += v / Q
+	}
+	return u, w, scale
+}
+
+// leastSquared is a share whose square is still far from underflow.
+const leastSquared = 1e-100
+
+func (d *derivatives) addControl(p []float64, g *group) {
 	k := atC + g.assay
 	c := p[k]
-	d.loglik += logPart(g.dead, c) + logPart(g.alive, 1-c)
-	if g.dead > 0 {
-		d.gradient[k] += g.dead / c
-		d.observed[k][k] += g.dead / (c * c)
+	u, w, scale := g.score(c, 1-c)
+	d.loglik += logPart(g.dead, c)
+	d.gradient[k] += u * scale
+	d.observed[k][k] += w * scale * scale
+}
+
+// addLevel adds the groups of the baseline at one dose. All they have in common
+// are the derivatives of η in the line, which come last.
+func (m *model) addLevel(p []float64, v *level, d *derivatives) {
+	s := m.link.Tails(p[atA] + p[atB]*v.x)
+	a, b := d.observed[atA], d.observed[atB]
+	d.loglik += logPart(v.alive, s.Survival)
+	gradient, observed := 0.0, 0.0 // in η
+	for i := range v.of {
+		n := &v.of[i]
+		k := atC + n.assay
+		c := p[k]
+		rest := 1 - c
+		P, Q := c+rest*s.CDF, rest*s.Survival
+		u, w, scale := n.score(P, Q)
+		d.loglik += logPart(n.dead, P)
+		f, e, byC := rest*s.Density*scale, rest*s.Slope*scale, s.Survival*scale
+		gradient += u * f
+		observed += w*f*f - u*e
+		d.gradient[k] += u * byC
+		own := d.observed[k]
+		own[k] += w * byC * byC
+		cross := w*f*byC + u*s.Density*scale
+		own[atA] += cross
+		own[atB] += cross * v.x
 	}
-	d.gradient[k] -= g.alive / (1 - c)
-	d.observed[k][k] += g.alive / ((1 - c) * (1 - c))
+	d.gradient[atA] += gradient
+	d.gradient[atB] += gradient * v.x
+	a[atA] += observed
+	b[atA] += observed * v.x
+	b[atB] += observed * v.x * v.x
 }
 
 // local is the mortality of one group with its derivatives in the five common
@@ -146,7 +238,7 @@ type local struct {
 	second [atC + 1][atC + 1]float64 // lower triangle
 }
 
-// addGroup adds a treated group: with u = r/P - s/Q the gradient is u ∂P, and
+// addGroup adds a treated group of the field: with u = r/P - s/Q the gradient is u ∂P, and
 // minus the second derivatives are (r/P² + s/Q²) ∂P ∂Pᵀ - u ∂²P.
 func (m *model) addGroup(p []float64, g *group, d *derivatives) {
 	s, r, q := m.at(p, g)
@@ -154,20 +246,12 @@ func (m *model) addGroup(p []float64, g *group, d *derivatives) {
 	k := atC + g.assay
 	c := p[k]
 	P, Q := c+(1-c)*x.killed, (1-c)*x.spared
-	d.loglik += logPart(g.dead, P) + logPart(g.alive, Q)
-	var u, w float64
-	if g.dead > 0 {
-		u, w = g.dead/P, g.dead/(P*P)
-	}
-	if g.alive > 0 {
-		u -= g.alive / Q
-		w += g.alive / (Q * Q)
-	}
+	d.loglik += logPart(g.dead, P) + logPart(g.alive, x.spared)
+	u, w, scale := g.score(P, Q)
 	var l local
-	if g.field {
-		l.mixture(p, g, &s, &r, c, x.spared)
-	} else {
-		l.line(g, &s, c)
+	l.mixture(p, g, &s, &r, c, x.spared)
+	if scale != 1 {
+		l.times(scale)
 	}
 	for i := range l.first {
 		to := i
@@ -182,12 +266,13 @@ func (m *model) addGroup(p []float64, g *group, d *derivatives) {
 	}
 }
 
-// line fills in a group of the baseline.
-func (l *local) line(g *group, s *doseresp.Tails, c float64) {
-	f, e := (1-c)*s.Density, (1-c)*s.Slope
-	l.first[atA], l.first[atB], l.first[atC] = f, f*g.x, s.Survival
-	l.second[atA][atA], l.second[atB][atA], l.second[atB][atB] = e, e*g.x, e*g.x*g.x
-	l.second[atC][atA], l.second[atC][atB] = -s.Density, -s.Density*g.x
+func (l *local) times(scale float64) {
+	for i := range l.first {
+		l.first[i] *= scale
+		for j := range i + 1 {
+			l.second[i][j] *= scale
+		}
+	}
 }
 
 // mixture fills in a group of the field. y and z are the log doses as the two

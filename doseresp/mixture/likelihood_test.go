@@ -122,7 +122,7 @@ func TestProfileLimits(t *testing.T) {
 	cut := r.quantile(0.025)
 	for _, c := range []struct{ q, fall float64 }{{i.Lower, cut * cut}, {i.Upper, cut * cut}, {i.Estimate, 0}} {
 		p := &profiler{joint: j, last: append([]float64(nil), top.p...)}
-		fall := 2 * (top.loglik - p.at(c.q)) / r.Heterogeneity.Factor()
+		fall := 2 * (top.loglik - p.at(c.q, every)) / r.Heterogeneity.Factor()
 		if math.Abs(fall-c.fall) > tolerance*max(1, c.fall) {
 			t.Errorf("at q = %g the profile has fallen by %g, want %g", c.q, fall, c.fall)
 		}

@@ -108,7 +108,7 @@ func TestNaturalIntegratedOut(t *testing.T) {
 					if !g.control {
 						P = c + (1-c)*b.options.Link.CDF(slope*(g.x-theta))
 					}
-					l += logPart(g.dead, P) + logPart(g.alive, 1-P)
+					l += g.loglik(P, 1-P)
 				}
 				sum += math.Exp(l + 40)
 			}

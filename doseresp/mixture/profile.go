@@ -78,7 +78,7 @@ func (p *profiler) approach(q, end float64, fall func(float64) float64) (inside,
 	step := max(0.02, 0.25*q)
 	for {
 		outside = min(inside+step, end)
-		atOutside = fall(p.at(outside))
+		atOutside = fall(p.at(outside, every))
 		if atOutside > 0 {
 			return inside, outside, atInside, atOutside
 		}
@@ -100,7 +100,7 @@ func (p *profiler) bisect(a, b, fa, fb float64, fall func(float64) float64) floa
 		if !(q > min(a, b) && q < max(a, b)) {
 			q = (a + b) / 2
 		}
-		f := fall(p.at(q))
+		f := fall(p.at(q, every))
 		switch {
 		case math.Abs(f) < rootFound:
 			return q
@@ -135,7 +135,7 @@ func (p *profiler) follow(q, end, atEnd float64) (limit float64, found bool) {
 	if atEnd >= p.need {
 		return end, true
 	}
-	if end == 1 && p.at(1) >= p.need {
+	if end == 1 && p.at(1, likeliest) >= p.need {
 		return 1, true // also where the set has a gap
 	}
 	copy(p.last, start)
@@ -143,7 +143,7 @@ func (p *profiler) follow(q, end, atEnd float64) (limit float64, found bool) {
 	goal := math.Sqrt(top - p.need)
 	inside, outside, known := q, end, !math.IsNaN(atEnd)
 	x := q + math.Copysign(min(max(0.02, 0.25*q), math.Abs(end-q)/2), end-q)
-	loglik := p.at(x)
+	loglik := p.at(x, every)
 	for range followSteps {
 		root := math.Sqrt(max(top-loglik, 0))
 		f := root - goal
@@ -164,7 +164,7 @@ func (p *profiler) follow(q, end, atEnd float64) (limit float64, found bool) {
 			x = (inside + outside) / 2
 		}
 		p.last[atQ] = x
-		loglik = p.ascendFrom(p.last)
+		loglik = p.ascendFrom(p.last, summit{})
 	}
 	return 0, false
 }
@@ -184,16 +184,23 @@ func (p *profiler) reach(q, inside, x float64) float64 {
 // at q.
 func (p *profiler) settled(q, loglik float64) bool {
 	least := loglik + likelihoodTolerance
-	if p.at(q) > least {
+	if p.at(q, likeliest) > least {
 		return false
 	}
 	p.last = slices.Clone(p.top[none].p)
-	return p.at(q) <= least
+	return p.at(q, likeliest) <= least
 }
 
-// at is the profile at q: the highest of the ascents from the last point, from
-// the plateau and from the best shift beside them.
-func (p *profiler) at(q float64) float64 {
+// How many other ascents a value of the profile is compared with: those from the
+// two best shifts and from the plateau, or from the best shift alone.
+const (
+	every     = 3
+	likeliest = 1
+)
+
+// at is the profile at q: the highest of the ascents from the last point and from
+// starts other shifts beside it.
+func (p *profiler) at(q float64, starts int) float64 {
 	if q == 0 {
 		return p.top[none].loglik
 	}
@@ -201,11 +208,12 @@ func (p *profiler) at(q float64) float64 {
 	point := slices.Clone(p.last)
 	var best [2]candidate
 	p.survey(point, true, best[:])
-	high, rise := math.Inf(-1), 0.0
-	for _, s := range []float64{p.last[atS], math.Inf(1), best[0].s, best[1].s} {
+	high := p.ascendFrom(p.last, summit{})
+	rise := p.rise
+	for _, s := range []float64{best[0].s, best[1].s, math.Inf(1)}[:starts] {
 		from := slices.Clone(point)
 		from[atS] = s
-		if l := p.ascendFrom(from); l > high {
+		if l := p.ascendFrom(from, summit{p.last, high, true}); l > high {
 			high, rise, p.last = l, p.rise, from
 		}
 	}
@@ -214,10 +222,10 @@ func (p *profiler) at(q float64) float64 {
 }
 
 // ascendFrom climbs from a point, which it moves, with q held.
-func (p *profiler) ascendFrom(point []float64) float64 {
+func (p *profiler) ascendFrom(point []float64, known summit) float64 {
 	p.setForm(shifted, p.freeC)
 	p.free[atQ], p.free[atS] = false, !math.IsInf(point[atS], 1)
-	loglik, _ := p.climb(point)
+	loglik, _ := p.climb(point, known)
 	p.rise = p.d.gradient[atQ]
 	return loglik
 }

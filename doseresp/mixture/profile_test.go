@@ -14,13 +14,13 @@ import (
 // with shifts of all sizes.
 func (j *joint) bruteProfile(q float64) float64 {
 	high := math.Inf(-1)
-	for _, summit := range [][]float64{j.top[shifted].p, j.top[none].p, j.top[plateau].p, j.start()} {
+	for _, top := range [][]float64{j.top[shifted].p, j.top[none].p, j.top[plateau].p, j.start()} {
 		for _, s := range []float64{0, .1, .3, .5, .8, 1.2, 1.7, 2.5, math.Inf(1)} {
-			p := slices.Clone(summit)
+			p := slices.Clone(top)
 			p[atQ], p[atS] = q, j.lower[atS]+s
 			j.setForm(shifted, j.freeC)
 			j.free[atQ], j.free[atS] = false, !math.IsInf(s, 1)
-			if l, _ := j.climb(p); l > high {
+			if l, _ := j.climb(p, summit{}); l > high {
 				high = l
 			}
 		}

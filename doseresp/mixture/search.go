@@ -128,7 +128,7 @@ func (c *climber) fieldLoglik(p []float64) float64 {
 		g := &groups[i]
 		natural := p[atC+g.assay]
 		x := mix(&c.parts[i].s, &c.parts[i].r, p[atQ])
-		sum += logPart(g.dead, natural+(1-natural)*x.killed) + logPart(g.alive, (1-natural)*x.spared)
+		sum += g.loglik(natural+(1-natural)*x.killed, (1-natural)*x.spared)
 	}
 	return sum
 }
