@@ -39,7 +39,7 @@ func (f *Fitter) BetaBinomialProfile(r *Result, percent float64) Limits {
 func (r *Result) betaQuantile() float64 {
 	p := 0.5 + r.Level/2
 	if df := r.PearsonContainer.DF; df > 0 {
-		return studentQuantile(p, df)
+		return StudentQuantile(p, df)
 	}
 	return distuv.UnitNormal.Quantile(p)
 }

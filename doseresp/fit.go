@@ -154,7 +154,7 @@ func (m *model) treatNatural(n NaturalMortality) NaturalResult {
 func (r *Result) quantile(level float64) float64 {
 	p := 0.5 + level/2
 	if r.Heterogeneity.Applied {
-		return studentQuantile(p, r.PearsonContainer.DF)
+		return StudentQuantile(p, r.PearsonContainer.DF)
 	}
 	return distuv.UnitNormal.Quantile(p)
 }

@@ -101,7 +101,7 @@ func (p *ParallelLines) describe(c *LineComparer) {
 // quantile is that of the fit: Student's where heterogeneity is in it.
 func (p *ParallelLines) quantile() float64 {
 	if p.Heterogeneity.Applied {
-		return studentQuantile(0.5+p.Level/2, p.df)
+		return StudentQuantile(0.5+p.Level/2, p.df)
 	}
 	return distuv.UnitNormal.Quantile(0.5 + p.Level/2)
 }

@@ -66,7 +66,7 @@ func (f *Fitter) profileCut(r *Result) (h, q float64) {
 	if x.DF < 1 || rule == WhenSignificant && !judgeHeterogeneity(rule, x).Applied {
 		return 1, z * z
 	}
-	t := studentQuantile(0.5+r.Level/2, x.DF)
+	t := StudentQuantile(0.5+r.Level/2, x.DF)
 	return max(1, x.X2/float64(x.DF)), t * t
 }
 

@@ -90,7 +90,7 @@ func (f *Fitter) SharedLogDose(r *Result, percent float64, shared Dispersion) Lo
 	h := shared.Heterogeneity(r.Heterogeneity.Rule)
 	q := distuv.UnitNormal.Quantile(0.5 + r.Level/2)
 	if h.Applied {
-		q = studentQuantile(0.5+r.Level/2, shared.DF)
+		q = StudentQuantile(0.5+r.Level/2, shared.DF)
 	}
 	d := f.logDose(r, percent, f.profileWithin(r, percent, h.Factor()*q*q))
 	d.SE *= math.Sqrt(h.Factor() / r.Heterogeneity.Factor())

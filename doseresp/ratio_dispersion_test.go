@@ -63,7 +63,7 @@ func TestSharedLogDose(t *testing.T) {
 		t.Errorf("df %d", d.DF)
 	}
 	// Level at which the normal quantile is twice t(1000): the same cut.
-	q := 2 * studentQuantile(0.975, 1000)
+	q := 2 * StudentQuantile(0.975, 1000)
 	o := Options{Heterogeneity: Never, Level: 1 - 2*Probit.Survival(q)}
 	wide := sideOf(t, assay, 90, o)
 	closeTo(t, "lower", d.Lower, wide.Lower, 1e-7)

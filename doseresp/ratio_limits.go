@@ -41,7 +41,7 @@ func (r *Ratio) deltaLimits() Limits {
 	p := 0.5 + r.Level/2
 	m := distuv.UnitNormal.Quantile(p)
 	if r.DF > 0 {
-		m = studentQuantile(p, r.DF)
+		m = StudentQuantile(p, r.DF)
 	}
 	reach := m * r.Log10SE
 	if math.IsNaN(reach) || math.IsNaN(r.Estimate) {

@@ -10,13 +10,14 @@ import (
 // from its expansion about the normal one, whose error there is below 1e-12.
 const normalDF = 200
 
-// studentQuantile returns the quantile t of Student's distribution with df
-// degrees of freedom at probability p in [1/2, 1), accurate to 1e-10 relative.
+// StudentQuantile returns the quantile t of Student's distribution with df
+// degrees of freedom, a whole number from 1, at probability p in [1/2, 1), accurate
+// to 1e-10 relative.
 //
 // Up to normalDF it solves P(|T| <= t) = 2p - 1 by Newton's method on the
 // finite series for whole degrees of freedom (Abramowitz & Stegun 1964,
 // 26.7.3 and 26.7.4); beyond, it is the expansion of 26.7.5 alone.
-func studentQuantile(p float64, df int) float64 {
+func StudentQuantile(p float64, df int) float64 {
 	switch {
 	case df == 1:
 		return math.Tan(math.Pi * (p - 0.5))

@@ -83,7 +83,7 @@ func TestStudentQuantile(t *testing.T) {
 	_, rows := referenceTable(t, "student.csv")
 	for _, row := range rows {
 		df, p, want := int(row[0]), row[1], row[2]
-		if got := studentQuantile(p, df); relativeError(got, want) > 1e-10 {
+		if got := StudentQuantile(p, df); relativeError(got, want) > 1e-10 {
 			t.Errorf("t(%g, df %d) = %.15g, want %.15g", p, df, got, want)
 		}
 	}

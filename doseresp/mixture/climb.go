@@ -11,7 +11,7 @@ type climber struct {
 	lower, upper []float64
 	free         []bool
 	d, next      derivatives // at the point, and at the one that is tried
-	factor       [][]float64
+	factor       cholesky
 	index        []int
 	step, trial  []float64
 	parts        []parts
@@ -29,7 +29,7 @@ func newClimber(m *model, least float64) *climber {
 	n := m.size()
 	c := &climber{
 		m: m, lower: make([]float64, n), upper: make([]float64, n), free: make([]bool, n),
-		d: newDerivatives(n), next: newDerivatives(n), factor: newDerivatives(n).observed,
+		d: newDerivatives(n), next: newDerivatives(n), factor: newCholesky(n),
 		index: make([]int, 0, n), step: make([]float64, n), trial: make([]float64, n),
 	}
 	for k := range m.assays {
@@ -112,17 +112,24 @@ func (c *climber) climb(p []float64, known summit) (loglik float64, arrived bool
 }
 
 // choose lists the coordinates that may move: free, and not pressed against
-// a bound by the gradient. A shift of nothing is no coordinate.
+// a bound by the gradient. A shift of nothing is no coordinate. Natural mortalities
+// come first, as a factor wants them.
 func (c *climber) choose(p []float64) {
 	c.index = c.index[:0]
-	for i, free := range c.free {
-		g := c.d.gradient[i]
-		if i == atS && p[atQ] == 0 {
-			continue // nothing is shifted
+	for i := atC; i < len(p); i++ {
+		c.consider(i, p)
+	}
+	for i := range atC {
+		if i != atS || p[atQ] > 0 {
+			c.consider(i, p)
 		}
-		if free && !(p[i] <= c.lower[i] && g <= 0) && !(p[i] >= c.upper[i] && g >= 0) {
-			c.index = append(c.index, i)
-		}
+	}
+}
+
+func (c *climber) consider(i int, p []float64) {
+	g := c.d.gradient[i]
+	if c.free[i] && !(p[i] <= c.lower[i] && g <= 0) && !(p[i] >= c.upper[i] && g >= 0) {
+		c.index = append(c.index, i)
 	}
 }
 
@@ -131,14 +138,14 @@ func (c *climber) choose(p []float64) {
 // computed for the whole of it. ok is false where the ridge is too small for a
 // step.
 func (c *climber) propose(p []float64, ridge float64) (gain float64, clipped, ok bool) {
-	if !cholesky(c.d.observed, c.index, ridge, c.factor) {
+	if !c.factor.factorise(c.d.observed, c.index, ridge) {
 		return 0, false, false
 	}
 	step := c.step[:len(c.index)]
 	for i, at := range c.index {
 		step[i] = c.d.gradient[at]
 	}
-	solve(c.factor, step)
+	c.factor.solve(step)
 	copy(c.trial, p)
 	for i, at := range c.index {
 		c.trial[at] = min(max(p[at]+c.limit(at, p, step[i]), c.lower[at]), c.upper[at])

@@ -147,6 +147,7 @@ func (j *joint) maximise() bool {
 	null := j.top[none].p
 	for _, from := range [][]float64{start, null} {
 		p := slices.Clone(from)
+		j.divide(p)
 		p[atQ] = max(j.bestFraction(p), 0.01)
 		j.ascend(plateau, p)
 	}

@@ -80,13 +80,20 @@ func (m *model) at(p []float64, g *group) (susceptible, resistant doseresp.Tails
 	if !g.field {
 		return m.link.Tails(p[atA] + p[atB]*g.x), doseresp.Tails{Survival: 1}, 0
 	}
-	eta := p[atA] + p[atB]*(g.x-p[atD])
-	susceptible = m.link.Tails(eta)
-	resistant.Survival = 1
-	if !math.IsInf(p[atS], 1) {
-		resistant = m.link.Tails(eta - p[atB]*p[atS])
+	return m.susceptible(p, g), m.resistant(p, g), p[atQ]
+}
+
+// susceptible is that part of the field at a group.
+func (m *model) susceptible(p []float64, g *group) doseresp.Tails {
+	return m.link.Tails(p[atA] + p[atB]*(g.x-p[atD]))
+}
+
+// resistant is the other one; no dose kills the plateau.
+func (m *model) resistant(p []float64, g *group) doseresp.Tails {
+	if math.IsInf(p[atS], 1) {
+		return doseresp.Tails{Survival: 1}
 	}
-	return susceptible, resistant, p[atQ]
+	return m.link.Tails(p[atA] + p[atB]*(g.x-p[atD]-p[atS]))
 }
 
 func mix(s, r *doseresp.Tails, q float64) mixed {

@@ -89,7 +89,7 @@ func (j *joint) gridAround(h float64) *grid {
 // spreadOf is the covariance of θ + δ and log slope from the information at
 // hand.
 func (j *joint) spreadOf(index []int, theta, slope, h float64) (spread [3]float64, ok bool) {
-	if !cholesky(j.d.observed, index, 0, j.factor) {
+	if !j.factor.factorise(j.d.observed, index, 0) {
 		return spread, false
 	}
 	n := len(index)
@@ -99,8 +99,8 @@ func (j *joint) spreadOf(index []int, theta, slope, h float64) (spread [3]float6
 		byTheta[2] = 1
 	}
 	x, y := append([]float64(nil), byTheta...), append([]float64(nil), bySlope...)
-	solve(j.factor, x)
-	solve(j.factor, y)
+	j.factor.solve(x)
+	j.factor.solve(y)
 	for i := range n {
 		spread[0] += h * byTheta[i] * x[i]
 		spread[1] += h * byTheta[i] * y[i]

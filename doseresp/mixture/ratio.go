@@ -17,10 +17,10 @@ func (r *Result) tail(t float64) float64 {
 	return distuv.UnitNormal.CDF(-t)
 }
 
-// quantile is where tail is p.
+// quantile is where tail is p, at most a half.
 func (r *Result) quantile(p float64) float64 {
 	if r.studentised() {
-		return -distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(r.DF)}.Quantile(p)
+		return doseresp.StudentQuantile(1-p, r.DF)
 	}
 	return -distuv.UnitNormal.Quantile(p)
 }

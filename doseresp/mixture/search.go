@@ -41,12 +41,12 @@ func (c *climber) survey(p []float64, fixedQ bool, best []candidate) {
 		best[i].loglik = math.Inf(-1)
 	}
 	copy(c.trial, p)
+	c.divide(p)
 	for _, s := range shifts {
 		k := candidate{q: p[atQ], s: c.lower[atS] + s}
 		c.trial[atS] = k.s
-		if fixedQ {
-			c.divide(c.trial)
-		} else {
+		c.shift(c.trial)
+		if !fixedQ {
 			k.q = c.bestFraction(c.trial)
 		}
 		c.trial[atQ] = k.q
@@ -59,10 +59,9 @@ func (c *climber) survey(p []float64, fixedQ bool, best []candidate) {
 	}
 }
 
-// bestFraction maximises the field's log-likelihood over q, by Newton steps
-// inside a shrinking interval.
+// bestFraction maximises the field's log-likelihood over q, after divide, by Newton
+// steps inside a shrinking interval.
 func (c *climber) bestFraction(p []float64) float64 {
-	c.divide(p)
 	low, high := 0.0, 1.0
 	q := 0.1
 	for range 12 {
@@ -92,8 +91,16 @@ func (c *climber) divide(p []float64) {
 	groups := c.m.fieldDoses()
 	c.parts = c.parts[:0]
 	for i := range groups {
-		s, r, _ := c.m.at(p, &groups[i])
-		c.parts = append(c.parts, parts{s, r})
+		c.parts = append(c.parts, parts{s: c.m.susceptible(p, &groups[i])})
+	}
+	c.shift(p)
+}
+
+// shift fills in the resistant part anew, which alone the shift moves.
+func (c *climber) shift(p []float64) {
+	groups := c.m.fieldDoses()
+	for i := range groups {
+		c.parts[i].r = c.m.resistant(p, &groups[i])
 	}
 }
 
