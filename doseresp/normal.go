@@ -1,6 +1,10 @@
 package doseresp
 
-import "math"
+import (
+	"math"
+
+	"vialwise/doseresp/internal/quick"
+)
 
 const (
 	invSqrt2Pi = 0.3989422804014326779399460599343819
@@ -25,7 +29,7 @@ type normalTails struct {
 func normalBeyond(x float64) normalTails {
 	square := x * x
 	lost := math.FMA(x, x, -square)
-	density := invSqrt2Pi * math.Exp(-0.5*square) * (1 - 0.5*lost)
+	density := invSqrt2Pi * quick.Exp(-0.5*square) * (1 - 0.5*lost)
 	if x <= 0.67448975 {
 		tail := 0.5 - x*codyCentre(square)
 		return normalTails{tail, density, tail / density}

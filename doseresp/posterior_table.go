@@ -1,6 +1,10 @@
 package doseresp
 
-import "math"
+import (
+	"math"
+
+	"vialwise/doseresp/internal/quick"
+)
 
 // gridTables evaluates the likelihood with C and ρ integrated out at any line,
 // from tables of every dose's log-likelihood over logit mortality at each ρ.
@@ -120,7 +124,7 @@ func (g *gridTables) sumAt(ic int, c node) {
 	background := c.value / (1 - c.value)
 	for i, odds := range g.odds {
 		// P/Q = (C + (1-C)F)/((1-C)(1-F)), with odds = F/(1-F)
-		g.addDose(&g.doses[i], quickLog(odds+(1+odds)*background), g.sums)
+		g.addDose(&g.doses[i], quick.Log(odds+(1+odds)*background), g.sums)
 	}
 }
 
@@ -136,10 +140,10 @@ func (g *gridTables) marginal(theta, lambda float64) float64 {
 		for _, l := range g.sums {
 			switch {
 			case l > top:
-				total = total*math.Exp(top-l) + 1
+				total = total*quick.Exp(top-l) + 1
 				top = l
 			case l > top-belowRounding:
-				total += math.Exp(l - top)
+				total += quick.Exp(l - top)
 			}
 		}
 	}

@@ -1,6 +1,10 @@
 package doseresp
 
-import "math"
+import (
+	"math"
+
+	"vialwise/doseresp/internal/quick"
+)
 
 // target is the unnormalised posterior of one assay at any point.
 type target struct {
@@ -68,7 +72,7 @@ func (t *tally) counted(P, Q, rho float64) float64 {
 	a, b := P*(1-rho), Q*(1-rho)
 	sum, product := rising(t.dead, a, rho, 0, 1)
 	sum, product = rising(t.alive, b, rho, sum, product)
-	sum += math.Log(product)
+	sum += quick.Log(product)
 	if t.large {
 		for _, c := range t.containers {
 			if c.Exposed > largeContainer {
@@ -81,7 +85,7 @@ func (t *tally) counted(P, Q, rho float64) float64 {
 
 func (t *tally) total(rho float64) float64 {
 	sum, product := rising(t.exposed, 1-rho, rho, 0, 1)
-	sum += math.Log(product)
+	sum += quick.Log(product)
 	if t.large {
 		for _, c := range t.containers {
 			if c.Exposed > largeContainer {
@@ -111,7 +115,7 @@ func rising(counts []float64, first, rho, sum, product float64) (float64, float6
 	for k, count := range counts {
 		factor := first + float64(k)*rho
 		if factor < 1e-20 {
-			sum += count * math.Log(factor)
+			sum += count * quick.Log(factor)
 			continue
 		}
 		switch count {
@@ -122,11 +126,11 @@ func rising(counts []float64, first, rho, sum, product float64) (float64, float6
 		case 3:
 			product *= factor * factor * factor
 		default:
-			sum += count * math.Log(factor)
+			sum += count * quick.Log(factor)
 			continue
 		}
 		if product < 1e-200 || product > 1e200 {
-			sum += math.Log(product)
+			sum += quick.Log(product)
 			product = 1
 		}
 	}

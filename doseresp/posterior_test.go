@@ -309,21 +309,6 @@ func BenchmarkPosteriorSlowest(b *testing.B) {
 	}
 }
 
-// TestQuickLog holds it to 1e-10 of the library's over all normal numbers.
-func TestQuickLog(t *testing.T) {
-	for _, x := range []float64{1, 2, math.Nextafter(2, 1), 0.5, 1e-300, 1e300, math.Pi, math.Nextafter(1, 0)} {
-		for i := range 2000 {
-			y := x * (1 + float64(i)*7.3e-4)
-			if e := math.Abs(quickLog(y) - math.Log(y)); e > 1e-10 {
-				t.Fatalf("log %g is off by %.2g", y, e)
-			}
-		}
-	}
-	if l := quickLog(0); l > -700 || math.IsNaN(l) || math.IsInf(l, 0) {
-		t.Errorf("log 0 counts as %g", l)
-	}
-}
-
 // TestGaussWeights holds the quadrature rules in use to their degree: weights
 // that add up to 1 and integrate x exactly. The library's table of 26 points
 // is wrong (its weights add up to 0.9894), so that number must not be used.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"vialwise/doseresp"
+	"vialwise/doseresp/internal/quick"
 )
 
 // The coordinates of the likelihood. The natural mortality of assay k follows
@@ -68,7 +69,7 @@ func logPart(n, p float64) float64 {
 	case p < 0x1p-1022:
 		return math.Inf(-1)
 	}
-	return n * math.Log(p)
+	return n * quick.Log(p)
 }
 
 // mixed is the share killed and the share spared at a dose, among those that
