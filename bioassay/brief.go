@@ -202,8 +202,7 @@ func (b *Brief) setRatio(r RatioAt) {
 }
 
 // briefFraction estimates the resistant fraction or, of one concentration,
-// counts its survivors. The lines are compared only where they decide whether
-// a part is told from a shift of the whole.
+// counts its survivors.
 func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Container, shared *sharedDoses) error {
 	if out.Field.Fit.TreatedExposed == 0 {
 		return nil
@@ -233,18 +232,20 @@ func (c *Comparer) briefFraction(b *Brief, out *Comparison, counts []doseresp.Co
 	out.Fraction = f
 	b.Fraction = Interval{f.Fraction.Estimate, f.Fraction.Lower, f.Fraction.Upper}
 	b.FractionP = f.Test.P
-	if !(f.Shifted.Fraction > 0) || !out.above() {
-		return nil
+	b.WholeShift, err = c.shiftsWhole(out, counts, shared)
+	return err
+}
+
+// shiftsWhole is wholeShift that compares the lines only where they decide.
+func (c *Comparer) shiftsWhole(out *Comparison, counts []doseresp.Container, shared *sharedDoses) (bool, error) {
+	if f := out.Fraction; f == nil || !(f.Shifted.Fraction > 0) || !out.above() {
+		return false, nil
 	}
 	if whole, known := c.wholeShiftAtOnce(out, shared); known {
-		b.WholeShift = whole
-		return nil
+		return whole, nil
 	}
-	if err := c.lines(out, counts); err != nil {
-		return err
-	}
-	b.WholeShift = out.wholeShift()
-	return nil
+	err := c.lines(out, counts)
+	return err == nil && out.wholeShift(), err
 }
 
 // wholeShiftAtOnce is wholeShift where it follows without the tests of the lines,

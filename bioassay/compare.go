@@ -172,7 +172,7 @@ func (c *Comparer) Compare(a Assay) (*Comparison, error) {
 	if err := c.lines(out, counts); err != nil {
 		return nil, err
 	}
-	if err := c.resistantPart(out, counts); err != nil {
+	if err := c.resistantPart(out, counts, (*mixture.Baseline).Fit); err != nil {
 		return nil, fmt.Errorf("assay %q: %w", a.Name, err)
 	}
 	out.WholeShift = out.wholeShift()
@@ -199,9 +199,9 @@ func (c *Comparer) lines(out *Comparison, counts []doseresp.Container) (err erro
 	return nil
 }
 
-// resistantPart estimates the resistant fraction or, from one concentration,
-// judges its survivors.
-func (c *Comparer) resistantPart(out *Comparison, counts []doseresp.Container) error {
+// resistantPart estimates the resistant fraction, to the depth of fit, or, from one
+// concentration, judges its survivors.
+func (c *Comparer) resistantPart(out *Comparison, counts []doseresp.Container, fit func(*mixture.Baseline, []doseresp.Container) (*mixture.Result, error)) error {
 	if out.Field.Fit.TreatedExposed == 0 {
 		return nil
 	}
@@ -218,7 +218,7 @@ func (c *Comparer) resistantPart(out *Comparison, counts []doseresp.Container) e
 		out.Survivors = survivors
 		return err
 	}
-	fraction, err := c.mixture.Fit(counts)
+	fraction, err := fit(c.mixture, counts)
 	if errors.Is(err, mixture.ErrAscent) {
 		return nil // a warning says so
 	}

@@ -123,6 +123,15 @@ func filled(words ...string) []string {
 // order of the assays. done, where not nil, is called after every assay, by one
 // goroutine at a time.
 func CompareAll(fields []Assay, comparers []*Comparer, done func()) ([]*Comparison, []Refusal) {
+	return compareEach(fields, comparers, (*Comparer).Compare, done)
+}
+
+// CompareAllInPart is CompareAll by Comparer.Part.
+func CompareAllInPart(fields []Assay, comparers []*Comparer, done func()) ([]*Comparison, []Refusal) {
+	return compareEach(fields, comparers, (*Comparer).Part, done)
+}
+
+func compareEach(fields []Assay, comparers []*Comparer, compare func(*Comparer, Assay) (*Comparison, error), done func()) ([]*Comparison, []Refusal) {
 	results := make([]*Comparison, len(fields))
 	failed := make([]error, len(fields))
 	var wait sync.WaitGroup
@@ -131,7 +140,11 @@ func CompareAll(fields []Assay, comparers []*Comparer, done func()) ([]*Comparis
 	for range min(runtime.GOMAXPROCS(0), len(fields)) {
 		wait.Go(func() {
 			for i := range next {
-				results[i], failed[i] = compareOne(fields[i], comparers)
+				if k, err := MatchComparer(fields[i], comparers); err != nil {
+					failed[i] = err
+				} else {
+					results[i], failed[i] = compare(comparers[k], fields[i])
+				}
 				if done != nil {
 					lock.Lock()
 					done()
@@ -158,14 +171,6 @@ func CompareAll(fields []Assay, comparers []*Comparer, done func()) ([]*Comparis
 		Adjust(slices.DeleteFunc(slices.Clone(out), func(r *Comparison) bool { return r.Baseline != c.baseline }))
 	}
 	return out, refused
-}
-
-func compareOne(a Assay, comparers []*Comparer) (*Comparison, error) {
-	i, err := MatchComparer(a, comparers)
-	if err != nil {
-		return nil, err
-	}
-	return comparers[i].Compare(a)
 }
 
 // comparableWith is Comparable with a baseline, but that a blank acaricide or

@@ -123,26 +123,16 @@ type findings struct {
 	refused map[string]string // why nothing can be said of a test
 }
 
-// findings compares the newest assays in full.
+// findings compares the newest assays, as far as a note tells of it.
 func (t *tracked) findings(progress *progress) (*findings, error) {
 	usable, left := t.newest()
 	out := &findings{map[string][]advice.Finding{}, map[string]string{}}
-	var fields []bioassay.Assay
-	assays, _ := t.source.fields()
-	for e, err := range assays {
-		if err != nil {
-			return nil, err
-		}
-		k := assayKey{e.Name, e.File()}
-		if _, ok := usable[k]; ok {
-			fields = append(fields, e.Assay)
-		}
-		if m, ok := left[k]; ok {
-			t.addLeft(e.Assay, m, out)
-		}
+	fields, err := t.newestAssays(usable, left, out)
+	if err != nil {
+		return nil, err
 	}
 	progress.begin("comparing", len(fields))
-	compared, more := bioassay.CompareAll(fields, t.comparers, progress.step)
+	compared, more := bioassay.CompareAllInPart(fields, t.comparers, progress.step)
 	progress.end()
 	for _, r := range more {
 		out.refused[r.Assay.Apiary] = r.Err.Error()
@@ -154,6 +144,31 @@ func (t *tracked) findings(progress *progress) (*findings, error) {
 		out.of[a.Apiary] = append(out.of[a.Apiary], advice.FindingOf(c, judging, usable[assayKey{a.Name, a.File()}]))
 	}
 	return out, nil
+}
+
+// newestAssays reads the assays that notes rest on, of those to compare, and takes
+// over those that were left out.
+func (t *tracked) newestAssays(usable map[assayKey]advice.Trend, left map[assayKey]track.Measured, out *findings) (fields []bioassay.Assay, err error) {
+	var names []string
+	for k := range usable {
+		names = append(names, k.name)
+	}
+	for k := range left {
+		names = append(names, k.name)
+	}
+	for a, err := range t.source.named(names) {
+		if err != nil {
+			return nil, err
+		}
+		k := assayKey{a.Name, a.File()}
+		if _, ok := usable[k]; ok {
+			fields = append(fields, a)
+		}
+		if m, ok := left[k]; ok {
+			t.addLeft(a, m, out)
+		}
+	}
+	return fields, nil
 }
 
 // adjustWithin adjusts the tests of each apiary for each other alone: what a note

@@ -240,3 +240,29 @@ func TestOpenRange(t *testing.T) {
 		t.Errorf("too cold: %+v, %v", n.Options, err)
 	}
 }
+
+// TestNotesTellWhatCompareTells: the comparison in part that a note rests on gives
+// the finding of the full one, of every newest assay of the demo's programme.
+func TestNotesTellWhatCompareTells(t *testing.T) {
+	known, err := demoKnown()
+	if err != nil {
+		t.Fatal(err)
+	}
+	usable, left := known.newest()
+	fields, err := known.newestAssays(usable, left, &findings{map[string][]advice.Finding{}, map[string]string{}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	part, _ := bioassay.CompareAllInPart(fields, known.comparers, nil)
+	full, _ := bioassay.CompareAll(fields, known.comparers, nil)
+	if len(part) != len(full) || len(full) < 100 {
+		t.Fatalf("%d compared in part, %d in full", len(part), len(full))
+	}
+	judging := advice.Judging{Programme: known.programme, Bands: known.Options.Bands, Level: known.Tracking.Level}
+	for i := range full {
+		got, want := advice.FindingOf(part[i], judging, advice.TrendUnknown), advice.FindingOf(full[i], judging, advice.TrendUnknown)
+		if fmt.Sprintf("%+v", got) != fmt.Sprintf("%+v", want) {
+			t.Errorf("%s:\n%+v\nin full\n%+v", full[i].Field.Assay.Name, got, want)
+		}
+	}
+}

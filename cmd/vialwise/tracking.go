@@ -179,6 +179,8 @@ type trackSource interface {
 	baselines(o bioassay.CompareOptions) ([]track.Reference, error)
 	// fields are the assays to compare, and how many there are at most.
 	fields() (iter.Seq2[track.Entry, error], int)
+	// named are the assays of some names, among others or not.
+	named(names []string) iter.Seq2[bioassay.Assay, error]
 	discarded(bioassay.Assay) string
 	store(settings string) track.Store
 	describe(*render.Tracks)
