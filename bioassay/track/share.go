@@ -92,14 +92,15 @@ func ShareAbove(p []float64, level float64) bioassay.Interval {
 	for _, x := range p {
 		mean += x / float64(len(p))
 	}
-	m := mixture{weights: poissonBinomial(p), n: float64(len(p))}
+	weights := poissonBinomial(p)
+	m := newMixture(weights)
 	tail := (1 - level) / 2
 	out := bioassay.Interval{Estimate: mean, Lower: 0, Upper: 1}
 	// The mixture may lie to one side of the mean where counts are few.
-	if !(m.weights[0] >= tail) {
+	if !(weights[0] >= tail) {
 		out.Lower = min(m.quantile(tail), mean)
 	}
-	if !(m.weights[len(p)] >= tail) {
+	if !(weights[len(p)] >= tail) {
 		out.Upper = max(m.quantile(1-tail), mean)
 	}
 	return out
@@ -135,18 +136,53 @@ func poissonBinomial(p []float64) []float64 {
 	return weights
 }
 
-// mixture is a mixture of beta distributions over the number above a bound.
+// mixture is a mixture of beta distributions over the number k above a bound, of
+// those k alone that have a weight.
 type mixture struct {
-	weights []float64
-	n       float64
+	n, first float64   // of all, and the lowest k
+	weights  []float64 // by k from the lowest
+	steps    []float64 // ln Γ(n+1) / (Γ(k+3/2) Γ(n-k+½))
 }
 
+func newMixture(weights []float64) mixture {
+	n, first := len(weights)-1, 0
+	for weights[first] == 0 && first < n {
+		first++
+	}
+	last := n
+	for weights[last] == 0 && last > first {
+		last--
+	}
+	m := mixture{n: float64(n), first: float64(first), weights: weights[first : last+1]}
+	all := lnGamma(m.n + 1)
+	for i := range m.weights {
+		k := m.first + float64(i)
+		m.steps = append(m.steps, all-lnGamma(k+1.5)-lnGamma(m.n-k+0.5))
+	}
+	return m
+}
+
+func lnGamma(x float64) float64 {
+	y, _ := math.Lgamma(x)
+	return y
+}
+
+// below is the distribution function, from the highest k down by
+//
+//	I_x(a, b) = I_x(a+1, b-1) + Γ(a+b) / (Γ(a+1) Γ(b)) x^a (1-x)^(b-1)
+//
+// (NIST Digital Library of Mathematical Functions, 8.17.18, from memory), in which
+// nothing cancels.
 func (m mixture) below(x float64) float64 {
-	sum := 0.0
-	for k, w := range m.weights {
-		if w > 0 {
-			sum += w * mathext.RegIncBeta(float64(k)+0.5, m.n-float64(k)+0.5, x)
-		}
+	last := len(m.weights) - 1
+	top := m.first + float64(last)
+	beta := mathext.RegIncBeta(top+0.5, m.n-top+0.5, x)
+	sum := m.weights[last] * beta
+	lnX, lnRest := math.Log(x), math.Log1p(-x)
+	for i := last - 1; i >= 0; i-- {
+		a := m.first + float64(i) + 0.5
+		beta += math.Exp(m.steps[i] + a*lnX + (m.n-a)*lnRest)
+		sum += m.weights[i] * beta
 	}
 	return sum
 }
