@@ -6,13 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
-	"slices"
 	"strings"
-	"unicode"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -244,42 +240,6 @@ func placesOf(apiaries []bioassay.Apiary) (out []geo.Point) {
 // bandWords say what bands are of and where they come from.
 func bandWords(b *bioassay.RatioBands) string {
 	return "Bands of the ratio by rule set " + b.Basis.String() + ". The lowest band is not the same as susceptible: susceptible mites vary less."
-}
-
-// leak refuses a map that names an apiary, a contact or an assay in any file that
-// is text: however a name came there, it must not go out. Names without a digit
-// and short ones are words that may stand there with another meaning.
-func leak(made []artefact, known *tracked) error {
-	for _, name := range tellingNames(known) {
-		whole := regexp.MustCompile(`(?:^|[^\pL\pN])` + regexp.QuoteMeta(name) + `(?:$|[^\pL\pN])`)
-		for _, a := range made {
-			if !strings.HasSuffix(a.name, ".pdf") && bytes.Contains(a.data, []byte(name)) && whole.Match(a.data) {
-				return fmt.Errorf("the map was not written: its file %s would hold %q, the name of an apiary, contact or assay; if it is the name of an acaricide, a band or the programme, choose another", a.name, name)
-			}
-		}
-	}
-	return nil
-}
-
-// shortestTelling is the number of characters from which a name is looked for.
-const shortestTelling = 3
-
-func tellingNames(known *tracked) []string {
-	names := map[string]bool{}
-	for _, a := range known.apiaries {
-		names[a.Code], names[a.ContactCode] = true, true
-	}
-	for _, s := range known.Tracking.Series {
-		names[s.Apiary] = true
-	}
-	for _, r := range known.Tracking.Baselines {
-		for _, a := range r.Assays {
-			names[a.Assay.Name], names[a.Assay.Population], names[a.Assay.Apiary] = true, true, true
-		}
-	}
-	return slices.DeleteFunc(slices.Sorted(maps.Keys(names)), func(s string) bool {
-		return len(s) < shortestTelling || !strings.ContainsFunc(s, unicode.IsDigit) || !strings.ContainsFunc(s, unicode.IsLetter)
-	})
 }
 
 // artefact is a file of a folder that a command writes.
