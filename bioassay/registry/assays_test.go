@@ -1,6 +1,7 @@
 package registry
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -62,6 +63,39 @@ func TestFilter(t *testing.T) {
 	}
 	check(Filter{Regions: []string{"Coast"}})
 	check(Filter{Regions: []string{"Hills"}}, "A", "B", "C")
+}
+
+// TestHeads: heads and what fills them are the whole assays, whatever was amended in
+// between.
+func TestHeads(t *testing.T) {
+	const assays = 2*entriesAtOnce + 1
+	r := fresh(t)
+	if _, err := r.Import(ctx, many(assays, 3, 1), sourceOfMany(assays, 1), ImportOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	whole, heads := all(t, r.Assays(ctx, Filter{})), all(t, r.Heads(ctx, Filter{}))
+	amended := many(assays, 3, 1)
+	amended.Assays[7].Containers[1].Dead++
+	if _, err := r.Import(ctx, amended, sourceOfMany(assays, 2), ImportOptions{Amend: true, Reason: "miscounted"}); err != nil {
+		t.Fatal(err)
+	}
+	var entries []*Entry
+	for i := range heads {
+		if heads[i].Containers != nil {
+			t.Fatalf("%q has containers", heads[i].Name)
+		}
+		entries = append(entries, &heads[i])
+	}
+	if err := r.Fill(ctx, entries); err != nil {
+		t.Fatal(err)
+	}
+	if len(heads) != assays || !reflect.DeepEqual(heads, whole) {
+		t.Errorf("%d of %d, or others", len(heads), len(whole))
+	}
+	r.Close()
+	if err := r.Fill(ctx, entries); err == nil {
+		t.Error("a closed registry was read")
+	}
 }
 
 // Reading can stop early, and goes on from one state while others write.

@@ -161,7 +161,7 @@ func (r *Registry) BaselineAssays(ctx context.Context, name string, version int)
 			yield(Entry{}, err)
 			return
 		}
-		r.stream(ctx, heads+` JOIN baseline_assays m ON m.revision_id = v.revision_id JOIN baselines b USING (baseline_id)
+		r.stream(ctx, eachEntry, heads+` JOIN baseline_assays m ON m.revision_id = v.revision_id JOIN baselines b USING (baseline_id)
   WHERE b.name = ? AND b.version = ? ORDER BY m.position`, b.Name, b.Version)(yield)
 	}
 }
