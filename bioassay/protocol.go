@@ -67,6 +67,7 @@ func (p PPM) String() string { return ppmNames[p] }
 // sets and its recorded decisions.
 type Programme struct {
 	Name      string
+	Digest    string // SHA-256 of the file that it was read from, blank for the built-in one
 	Protocols []Protocol
 	RuleSets  []RuleSet
 	Fallback  []string // rule sets for assays that name no known protocol

@@ -112,7 +112,7 @@ func TestKeptResults(t *testing.T) {
 	if got, err := r.Results(ctx, "probit", "1.1", []string{"a"}); err != nil || len(got) != 0 {
 		t.Errorf("of another version: %v %q", err, got)
 	}
-	if err := r.KeepResults(ctx, "probit", "1.1", nil); err != nil {
+	if err := r.ForgetResults(ctx, "1.1"); err != nil {
 		t.Fatal(err)
 	}
 	if got, err := r.Results(ctx, "logit", "1.0", []string{"a"}); err != nil || len(got) != 0 {

@@ -29,8 +29,15 @@ func (r *Registry) Results(ctx context.Context, settings, software string, input
 	return values, nil
 }
 
-// KeepResults stores results, and forgets those of other versions of the
-// program. They are no part of the record, its history or its exports.
+// ForgetResults forgets the results of other versions of the program. It looks at
+// all of them.
+func (r *Registry) ForgetResults(ctx context.Context, software string) error {
+	_, err := r.db.ExecContext(ctx, "DELETE FROM results WHERE software <> ?", software)
+	return r.fail("forgetting kept results", err)
+}
+
+// KeepResults stores results. They are no part of the record, its history or its
+// exports.
 func (r *Registry) KeepResults(ctx context.Context, settings, software string, results []Result) error {
 	tx, err := r.db.BeginTx(ctx, nil)
 	if err != nil {
@@ -44,9 +51,6 @@ func (r *Registry) KeepResults(ctx context.Context, settings, software string, r
 }
 
 func keep(ctx context.Context, tx *sql.Tx, settings, software string, results []Result) error {
-	if _, err := tx.ExecContext(ctx, "DELETE FROM results WHERE software <> ?", software); err != nil {
-		return err
-	}
 	insert, err := tx.PrepareContext(ctx, "INSERT OR REPLACE INTO results (input, options, software, value) VALUES (?, ?, ?, ?)")
 	if err != nil {
 		return err

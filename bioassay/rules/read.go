@@ -1,7 +1,9 @@
 package rules
 
 import (
+	"crypto/sha256"
 	_ "embed"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -64,6 +66,8 @@ func Read(name string, r io.Reader) (*bioassay.Programme, error) {
 	if err := merge(p, name, string(data)); err != nil {
 		return nil, err
 	}
+	sum := sha256.Sum256(data)
+	p.Digest = hex.EncodeToString(sum[:])
 	return p, nil
 }
 

@@ -12,10 +12,10 @@ import (
 
 // ready is a Store that holds every result, so that all time is that of a tracking
 // but for the fits.
-type ready map[string]*bioassay.Brief
+type ready map[string]Kept
 
-func (r ready) Find(keys []string) (map[string]*bioassay.Brief, error) { return r, nil }
-func (r ready) Keep(map[string]*bioassay.Brief) error                  { return nil }
+func (r ready) Find(keys []string) (map[string]Kept, error) { return r, nil }
+func (r ready) Keep(map[string]Kept) error                  { return nil }
 
 // many are assays without counts, two in each of ten seasons of every apiary, and
 // results for them.
@@ -37,7 +37,7 @@ func many(t testing.TB, apiaries, regions int) (iter.Seq2[Entry, error], []bioas
 			b.DF = 20 * (i % 3 / 2) // of heterogeneity in one of three
 			b.Bands = []float64{0.2 * s.Float64(), 0.3, 0}
 			b.Bands[2] = 1 - b.Bands[0] - b.Bands[1]
-			results[fmt.Sprintf("A%04d-%d", a, i)] = &b
+			results[fmt.Sprintf("A%04d-%d", a, i)] = Kept{Brief: &b}
 		}
 	}
 	containers := []bioassay.Container{{Concentration: 1, Exposed: 15}}

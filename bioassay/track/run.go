@@ -6,21 +6,38 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"vialwise/bioassay"
 )
 
-// Entry is an assay to be tracked, with a key that stands for its counts.
+// Entry is an assay to be tracked. It may come without its containers, which
+// Options.Counts reads where they are needed.
 type Entry struct {
 	bioassay.Assay
-	Key string // for Options.Store; blank where results are not kept
+	Origin bioassay.Origin // where it stands
+	Number int64           // by which Options.Counts finds its containers
+	Key    string          // stands for its counts, for Options.Store; blank where results are not kept
+	// Rules stands for all but its counts that Options.Discarded looks at; blank where
+	// it is to be asked whatever was kept.
+	Rules string
 }
 
+// Kept is the result of an assay on which claims may rest.
+type Kept struct {
+	Brief *bioassay.Brief
+	Rules string // that let the assay pass, as its Entry had them
+}
+
+// passes says that the rules of an entry let its assay pass before.
+func (k Kept) passes(e Entry) bool { return k.Brief != nil && k.Rules != "" && k.Rules == e.Rules }
+
 // Store keeps results from one run to the next, by the key of an Entry. It must
-// know nothing of results under other options or baselines.
+// know nothing of results under other options or baselines. Several goroutines may
+// call Find at once, Keep is called by one at a time.
 type Store interface {
-	Find(keys []string) (map[string]*bioassay.Brief, error)
-	Keep(results map[string]*bioassay.Brief) error
+	Find(keys []string) (map[string]Kept, error)
+	Keep(results map[string]Kept) error
 }
 
 // Options choose what is tracked and how.
@@ -38,15 +55,20 @@ type Options struct {
 	// Discarded says why no claim may rest on an assay, blank where one may; nil for
 	// no such rule.
 	Discarded func(bioassay.Assay) string
-	Store     Store  // nil where nothing is kept
-	Progress  func() // called for every assay, by one goroutine at a time; may be nil
+	// Counts reads the containers of entries that came without them; nil where none do.
+	// Several goroutines may call it at once.
+	Counts   func([]*Entry) error
+	Store    Store  // nil where nothing is kept
+	Progress func() // called for every assay, by one goroutine at a time; may be nil
 }
 
 // DefaultHorizon is the number of seasons after which a result is too old.
 const DefaultHorizon = 2
 
-// batch is the number of assays that are looked up in the store at once.
-const batch = 500
+const (
+	batchSize = 500 // assays that are looked up in the store at once
+	lanes     = 2   // batches under way at once: one computes while the other reads or is kept
+)
 
 // Run tracks a stream of field assays, each against the comparer that fits it,
 // on all processors. Assays are let go once they are measured, and the result
@@ -75,39 +97,55 @@ type measurer struct {
 	regions   map[string]string // by apiary
 	words     map[string]string // one string for each that comes again and again
 	lock      sync.Mutex
+	keeping   sync.Mutex // only one batch at a time is kept
+}
+
+// batch is a part of the stream.
+type batch struct {
+	number  int // from 0
+	entries []Entry
 }
 
 // all measures a stream in batches, while the next ones are read.
 func (m *measurer) all(assays iter.Seq2[Entry, error]) ([]Measured, error) {
-	const ahead = 2
-	batches, stop := make(chan []Entry, ahead), make(chan struct{})
-	failed := make(chan error, 1)
+	batches, stop := make(chan batch, lanes), make(chan struct{})
+	var reading error
 	go func() {
 		defer close(batches)
-		failed <- m.read(assays, batches, stop)
+		reading = m.read(assays, batches, stop)
 	}()
-	var out []Measured
-	var err error
-	for entries := range batches {
-		if err != nil {
-			continue // the reader has been told, and ends
-		}
-		var found []Measured
-		if found, err = m.measure(entries); err != nil {
+	var wait sync.WaitGroup
+	var lock sync.Mutex
+	var out [][]Measured // by batch
+	var failed error
+	done := func(b batch, found []Measured, err error) {
+		lock.Lock()
+		defer lock.Unlock()
+		out = append(out, make([][]Measured, max(0, b.number+1-len(out)))...)
+		if out[b.number] = found; err != nil && failed == nil {
+			failed = err
 			close(stop)
 		}
-		out = append(out, found...)
 	}
-	return out, errors.Join(<-failed, err)
+	for range lanes {
+		wait.Go(func() {
+			for b := range batches {
+				found, err := m.measure(b.entries)
+				done(b, found, err)
+			}
+		})
+	}
+	wait.Wait()
+	return slices.Concat(out...), errors.Join(reading, failed)
 }
 
 // read puts the assays that are wanted into batches until it is told to stop.
-func (m *measurer) read(assays iter.Seq2[Entry, error], batches chan<- []Entry, stop <-chan struct{}) error {
-	waiting := make([]Entry, 0, batch)
+func (m *measurer) read(assays iter.Seq2[Entry, error], batches chan<- batch, stop <-chan struct{}) error {
+	waiting := batch{}
 	send := func() bool {
 		select {
 		case batches <- waiting:
-			waiting = make([]Entry, 0, batch)
+			waiting = batch{number: waiting.number + 1}
 			return true
 		case <-stop:
 			return false
@@ -120,11 +158,11 @@ func (m *measurer) read(assays iter.Seq2[Entry, error], batches chan<- []Entry, 
 		if m.o.Wanted != nil && !m.o.Wanted(a.Assay, m.regions[a.Apiary], m.o.Calendar.Of(a.CollectedOn)) {
 			continue
 		}
-		if waiting = append(waiting, a); len(waiting) == batch && !send() {
+		if waiting.entries = append(waiting.entries, a); len(waiting.entries) == batchSize && !send() {
 			return nil
 		}
 	}
-	if len(waiting) > 0 {
+	if len(waiting.entries) > 0 {
 		send()
 	}
 	return nil
@@ -137,23 +175,29 @@ func (m *measurer) measure(entries []Entry) ([]Measured, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := m.counts(entries, kept); err != nil {
+		return nil, err
+	}
 	out := make([]Measured, len(entries))
-	next := make(chan int)
+	onAll(len(entries), func(i int) {
+		out[i] = m.one(entries[i], kept[entries[i].Key])
+		m.progress()
+	})
+	return out, m.keep(entries, out, kept)
+}
+
+// onAll does n things, by their numbers from 0, on all processors.
+func onAll(n int, do func(int)) {
+	var next atomic.Int64
 	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(entries)) {
+	for range min(runtime.GOMAXPROCS(0), n) {
 		wait.Go(func() {
-			for i := range next {
-				out[i] = m.one(entries[i], kept)
-				m.progress()
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
 			}
 		})
 	}
-	for i := range entries {
-		next <- i
-	}
-	close(next)
 	wait.Wait()
-	return out, m.keep(entries, out, kept)
 }
 
 func (m *measurer) progress() {
@@ -165,7 +209,7 @@ func (m *measurer) progress() {
 	m.lock.Unlock()
 }
 
-func (m *measurer) find(entries []Entry) (map[string]*bioassay.Brief, error) {
+func (m *measurer) find(entries []Entry) (map[string]Kept, error) {
 	if m.o.Store == nil {
 		return nil, nil
 	}
@@ -178,25 +222,46 @@ func (m *measurer) find(entries []Entry) (map[string]*bioassay.Brief, error) {
 	return m.o.Store.Find(keys)
 }
 
-func (m *measurer) keep(entries []Entry, out []Measured, kept map[string]*bioassay.Brief) error {
+// counts reads the containers of the entries that what was kept leaves to be judged
+// or computed.
+func (m *measurer) counts(entries []Entry, kept map[string]Kept) error {
+	if m.o.Counts == nil {
+		return nil
+	}
+	var open []*Entry
+	for i, e := range entries {
+		if !kept[e.Key].passes(e) {
+			open = append(open, &entries[i])
+		}
+	}
+	if len(open) == 0 {
+		return nil
+	}
+	return m.o.Counts(open)
+}
+
+func (m *measurer) keep(entries []Entry, out []Measured, kept map[string]Kept) error {
 	if m.o.Store == nil {
 		return nil
 	}
-	fresh := map[string]*bioassay.Brief{}
+	fresh := map[string]Kept{}
 	for i, e := range entries {
-		if e.Key != "" && out[i].Brief != nil && kept[e.Key] == nil {
-			fresh[e.Key] = out[i].Brief
+		now := Kept{Brief: out[i].Brief, Rules: e.Rules}
+		if e.Key != "" && now.Brief != nil && (kept[e.Key].Brief == nil || e.Rules != "" && !kept[e.Key].passes(e)) {
+			fresh[e.Key] = now
 		}
 	}
 	if len(fresh) == 0 {
 		return nil
 	}
+	m.keeping.Lock()
+	defer m.keeping.Unlock()
 	return m.o.Store.Keep(fresh)
 }
 
 // one measures an assay or says why not.
-func (m *measurer) one(e Entry, kept map[string]*bioassay.Brief) Measured {
-	out := m.describe(e.Assay)
+func (m *measurer) one(e Entry, kept Kept) Measured {
+	out := m.describe(e)
 	switch {
 	case out.Apiary == "":
 		out.LeftOut = "it names no apiary; fill the column apiary"
@@ -205,7 +270,7 @@ func (m *measurer) one(e Entry, kept map[string]*bioassay.Brief) Measured {
 		out.LeftOut = "it has no day of collection; fill the column collected_on"
 		return out
 	}
-	if m.o.Discarded != nil {
+	if m.o.Discarded != nil && !kept.passes(e) {
 		if out.LeftOut = m.o.Discarded(e.Assay); out.LeftOut != "" {
 			return out
 		}
@@ -216,7 +281,7 @@ func (m *measurer) one(e Entry, kept map[string]*bioassay.Brief) Measured {
 		return out
 	}
 	out.Baseline = i
-	if out.Brief = kept[e.Key]; out.Brief != nil {
+	if out.Brief = kept.Brief; out.Brief != nil {
 		return out
 	}
 	if out.Brief, err = m.comparers[i].Brief(e.Assay); err != nil {
@@ -226,16 +291,12 @@ func (m *measurer) one(e Entry, kept map[string]*bioassay.Brief) Measured {
 }
 
 // describe is an assay without its counts.
-func (m *measurer) describe(a bioassay.Assay) Measured {
-	out := Measured{
-		Assay: a.Name, Apiary: m.word(a.Apiary), Population: m.word(a.Population), Acaricide: m.word(a.Acaricide), Protocol: m.word(a.Protocol),
-		Collected: a.CollectedOn, Season: m.o.Calendar.Of(a.CollectedOn), Baseline: -1,
+func (m *measurer) describe(e Entry) Measured {
+	return Measured{
+		Assay: e.Name, Apiary: m.word(e.Apiary), Population: m.word(e.Population), Acaricide: m.word(e.Acaricide), Protocol: m.word(e.Protocol),
+		Origin:    bioassay.Origin{File: m.word(e.Origin.File), Line: e.Origin.Line},
+		Collected: e.CollectedOn, Season: m.o.Calendar.Of(e.CollectedOn), Baseline: -1,
 	}
-	if len(a.Containers) > 0 {
-		out.Origin = a.Containers[0].Source
-		out.Origin.File = m.word(out.Origin.File)
-	}
-	return out
 }
 
 // word returns one string for all that are equal, so that a hundred thousand

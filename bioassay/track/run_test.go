@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 
 	"vialwise/bioassay"
@@ -184,27 +185,27 @@ func TestTrendIgnoresTheUnit(t *testing.T) {
 // memory is a Store that counts.
 type memory struct {
 	lock        sync.Mutex
-	kept        map[string]*bioassay.Brief
+	kept        map[string]Kept
 	found, fail int
 }
 
-func (m *memory) Find(keys []string) (map[string]*bioassay.Brief, error) {
+func (m *memory) Find(keys []string) (map[string]Kept, error) {
 	m.lock.Lock()
 	defer m.lock.Unlock()
 	if m.fail > 0 {
 		return nil, errors.New("no store today")
 	}
-	out := map[string]*bioassay.Brief{}
+	out := map[string]Kept{}
 	for _, k := range keys {
-		if b := m.kept[k]; b != nil {
-			out[k] = b
+		if kept, ok := m.kept[k]; ok {
+			out[k] = kept
 			m.found++
 		}
 	}
 	return out, nil
 }
 
-func (m *memory) Keep(results map[string]*bioassay.Brief) error {
+func (m *memory) Keep(results map[string]Kept) error {
 	m.lock.Lock()
 	defer m.lock.Unlock()
 	for k, b := range results {
@@ -215,7 +216,7 @@ func (m *memory) Keep(results map[string]*bioassay.Brief) error {
 
 // TestStore: what was kept is not computed again, and changes nothing.
 func TestStore(t *testing.T) {
-	m := &memory{kept: map[string]*bioassay.Brief{}}
+	m := &memory{kept: map[string]Kept{}}
 	all := programme()
 	first := tracked(t, places, Options{Store: m}, all...)
 	if m.found != 0 || len(m.kept) != len(all) {
@@ -229,6 +230,75 @@ func TestStore(t *testing.T) {
 	m.fail = 1
 	if _, err := Run(entries(all...), []*bioassay.Comparer{c}, references, nil, Options{Compare: compareOptions(), Store: m}); err == nil {
 		t.Error("the error of a store was lost")
+	}
+}
+
+// TestKeptUnderRules: containers are read and judged unless the rules let the assay
+// pass before, and then once.
+func TestKeptUnderRules(t *testing.T) {
+	all := map[string]bioassay.Assay{}
+	for _, a := range programme() {
+		all[a.Name] = a
+	}
+	var read, judged atomic.Int64
+	store := &memory{kept: map[string]Kept{}}
+	c, references := comparer(t)
+	run := func(rules, strict string) (k *Tracking, filled, asked int) {
+		t.Helper()
+		read.Store(0)
+		judged.Store(0)
+		heads := func(yield func(Entry, error) bool) {
+			for _, a := range programme() {
+				a.Containers = nil
+				if !yield(Entry{Assay: a, Key: a.Name, Rules: rules}, nil) {
+					return
+				}
+			}
+		}
+		k, err := Run(heads, []*bioassay.Comparer{c}, references, places, Options{
+			Compare: compareOptions(), Store: store,
+			Counts: func(entries []*Entry) error {
+				read.Add(int64(len(entries)))
+				for _, e := range entries {
+					e.Assay = all[e.Name]
+				}
+				return nil
+			},
+			Discarded: func(a bioassay.Assay) string {
+				if judged.Add(1); len(a.Containers) == 0 {
+					t.Errorf("%s is judged without its counts", a.Name)
+				}
+				if a.Name == strict {
+					return "strict"
+				}
+				return ""
+			},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return k, int(read.Load()), int(judged.Load())
+	}
+	n := len(all)
+	first, filled, asked := run("mild", "")
+	if filled != n || asked != n {
+		t.Errorf("first %d read, %d judged", filled, asked)
+	}
+	again, filled, asked := run("mild", "A1-0")
+	if filled != 0 || asked != 0 || !sameTracking(first, again) {
+		t.Errorf("again %d read, %d judged, or another tracking", filled, asked)
+	}
+	for _, c := range []struct {
+		rules string
+		want  int
+	}{{"strict", n}, {"strict", 1}, {"", n}, {"strict", 1}} {
+		k, filled, asked := run(c.rules, "A1-0")
+		if filled != c.want || asked != c.want || len(k.LeftOut) != 1 {
+			t.Errorf("rules %q: %d read, %d judged, %d left out", c.rules, filled, asked, len(k.LeftOut))
+		}
+	}
+	if k, _, _ := run("mild", ""); !sameTracking(first, k) {
+		t.Error("what other rules kept gave another tracking")
 	}
 }
 

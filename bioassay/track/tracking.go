@@ -19,7 +19,7 @@ type Measured struct {
 	Population string
 	Acaricide  string
 	Protocol   string
-	Origin     bioassay.Origin // of its first container
+	Origin     bioassay.Origin // where it stands, as its Entry has it
 	Collected  bioassay.Date
 	Season     bioassay.Season
 	Baseline   int             // position among Tracking.Baselines

@@ -149,26 +149,38 @@ func (t *tracked) findings(progress *progress) (*findings, error) {
 // newestAssays reads the assays that notes rest on, of those to compare, and takes
 // over those that were left out.
 func (t *tracked) newestAssays(usable map[assayKey]advice.Trend, left map[assayKey]track.Measured, out *findings) (fields []bioassay.Assay, err error) {
-	var names []string
-	for k := range usable {
-		names = append(names, k.name)
+	entries, err := t.entries(func(k assayKey) bool {
+		_, is := usable[k]
+		_, was := left[k]
+		return is || was
+	})
+	if err != nil {
+		return nil, err
 	}
-	for k := range left {
-		names = append(names, k.name)
-	}
-	for a, err := range t.source.named(names) {
-		if err != nil {
-			return nil, err
-		}
-		k := assayKey{a.Name, a.File()}
+	for _, e := range entries {
+		k := assayKey{e.Name, e.Origin.File}
 		if _, ok := usable[k]; ok {
-			fields = append(fields, a)
+			fields = append(fields, e.Assay)
 		}
 		if m, ok := left[k]; ok {
-			t.addLeft(a, m, out)
+			t.addLeft(e.Assay, m, out)
 		}
 	}
 	return fields, nil
+}
+
+// entries are the assays that are wanted, with their containers.
+func (t *tracked) entries(wanted func(assayKey) bool) (out []*track.Entry, err error) {
+	assays, _ := t.source.fields()
+	for e, err := range assays {
+		if err != nil {
+			return nil, err
+		}
+		if wanted(assayKey{e.Name, e.Origin.File}) {
+			out = append(out, &e)
+		}
+	}
+	return out, t.source.counts(out)
 }
 
 // adjustWithin adjusts the tests of each apiary for each other alone: what a note

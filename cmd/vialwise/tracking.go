@@ -179,8 +179,8 @@ type trackSource interface {
 	baselines(o bioassay.CompareOptions) ([]track.Reference, error)
 	// fields are the assays to compare, and how many there are at most.
 	fields() (iter.Seq2[track.Entry, error], int)
-	// named are the assays of some names, among others or not.
-	named(names []string) iter.Seq2[bioassay.Assay, error]
+	// counts reads the containers of fields that came without them.
+	counts([]*track.Entry) error
 	discarded(bioassay.Assay) string
 	store(settings string) track.Store
 	describe(*render.Tracks)
@@ -220,7 +220,7 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 	assays, n := source.fields()
 	progress.begin("tracking", n)
 	out.Tracking, err = track.Run(assays, out.comparers, references, apiaries, track.Options{
-		Compare: options, Calendar: calendar, Horizon: f.horizon, Wanted: wanted, Window: f.filter.from != "" || f.filter.to != "", Discarded: source.discarded,
+		Compare: options, Calendar: calendar, Horizon: f.horizon, Wanted: wanted, Window: f.filter.from != "" || f.filter.to != "", Discarded: source.discarded, Counts: source.counts,
 		Store: source.store(settingsKey(options, references)), Progress: progress.step,
 	})
 	progress.end()

@@ -51,6 +51,7 @@ func fileSourceOf(f *trackFlags, data *counts, programme *bioassay.Programme, pl
 func (s *fileSource) programme() *bioassay.Programme { return s.rules }
 func (s *fileSource) apiaries() []bioassay.Apiary    { return s.places }
 func (s *fileSource) store(string) track.Store       { return nil }
+func (s *fileSource) counts([]*track.Entry) error    { return nil }
 func (s *fileSource) close()                         {}
 
 func (s *fileSource) baselines(o bioassay.CompareOptions) ([]track.Reference, error) {
@@ -79,7 +80,11 @@ func unversioned(baselines []*bioassay.Baseline) (out []track.Reference) {
 func (s *fileSource) fields() (iter.Seq2[track.Entry, error], int) {
 	return func(yield func(track.Entry, error) bool) {
 		for _, a := range s.compared {
-			if !yield(track.Entry{Assay: a}, nil) {
+			e := track.Entry{Assay: a}
+			if len(a.Containers) > 0 {
+				e.Origin = a.Containers[0].Source
+			}
+			if !yield(e, nil) {
 				return
 			}
 		}

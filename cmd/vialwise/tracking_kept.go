@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
+	"strconv"
 	"sync"
 
 	"vialwise/bioassay"
@@ -21,11 +23,24 @@ func entryKey(e registry.Entry) string {
 }
 
 func hashOf(parts ...string) string {
-	h := sha256.New()
+	sum := sumOf(parts...)
+	return hex.EncodeToString(sum[:])
+}
+
+func sumOf(parts ...string) [sha256.Size]byte {
+	var text []byte
 	for _, p := range parts {
-		fmt.Fprintf(h, "%d:%s", len(p), p)
+		text = append(strconv.AppendInt(text, int64(len(p)), 10), ':')
+		text = append(text, p...)
 	}
-	return hex.EncodeToString(h.Sum(nil))
+	return sha256.Sum256(text)
+}
+
+// rulesKey stands for the rules of a programme, but for its decisions on single
+// assays.
+func rulesKey(p *bioassay.Programme) string {
+	sum := sumOf(p.Digest)
+	return string(sum[:])
 }
 
 // settingsKey stands for the options and baselines of a run, but for the LCp of its
@@ -54,7 +69,7 @@ func (s *registrySource) store(settings string) track.Store {
 	if err != nil {
 		return nil // nothing is kept by a program that cannot tell its version
 	}
-	return &resultStore{s.ctx, s.registry, settings, software}
+	return &resultStore{ctx: s.ctx, registry: s.registry, settings: settings, software: software}
 }
 
 // softwareKey tells one build of the program from another: results of a build
@@ -81,38 +96,65 @@ type resultStore struct {
 	ctx                context.Context
 	registry           *registry.Registry
 	settings, software string
+	alone              bool // results of other builds have been forgotten
 }
 
 // Find returns what was kept. A value that cannot be read is computed anew.
-func (s *resultStore) Find(keys []string) (map[string]*bioassay.Brief, error) {
+func (s *resultStore) Find(keys []string) (map[string]track.Kept, error) {
 	found, err := s.registry.Results(s.ctx, s.settings, s.software, keys)
 	if err != nil {
 		return nil, err
 	}
-	out := make(map[string]*bioassay.Brief, len(found))
+	out := make(map[string]track.Kept, len(found))
 	for key, value := range found {
-		b := new(bioassay.Brief)
-		if b.UnmarshalBinary(value) == nil {
-			out[key] = b
+		if k, ok := decodeKept(value); ok {
+			out[key] = k
 		}
 	}
 	return out, nil
 }
 
+// encodeKept writes the length of the key of the rules, that key and the Brief.
+func encodeKept(k track.Kept) ([]byte, error) {
+	brief, err := k.Brief.MarshalBinary()
+	return slices.Concat([]byte{byte(len(k.Rules))}, []byte(k.Rules), brief), err
+}
+
+// decodeKept reads what encodeKept wrote.
+func decodeKept(value []byte) (track.Kept, bool) {
+	if len(value) == 0 || len(value) <= int(value[0]) {
+		return track.Kept{}, false
+	}
+	brief := 1 + int(value[0])
+	k := track.Kept{Brief: new(bioassay.Brief), Rules: string(value[1:brief])}
+	return k, k.Brief.UnmarshalBinary(value[brief:]) == nil
+}
+
 // Keep keeps results. A registry that cannot be written to has done its work
 // without.
-func (s *resultStore) Keep(results map[string]*bioassay.Brief) error {
+func (s *resultStore) Keep(results map[string]track.Kept) error {
 	var out []registry.Result
-	for key, b := range results {
-		value, err := b.MarshalBinary()
+	for key, k := range results {
+		value, err := encodeKept(k)
 		if err != nil {
 			return err
 		}
 		out = append(out, registry.Result{Input: key, Value: value})
 	}
-	err := s.registry.KeepResults(s.ctx, s.settings, s.software, out)
+	err := s.keep(out)
 	if errors.Is(err, registry.NotWritable) || errors.Is(err, registry.DiskFull) || errors.Is(err, registry.Busy) {
 		return nil
 	}
 	return err
+}
+
+// keep keeps results beside none of other builds.
+func (s *resultStore) keep(results []registry.Result) error {
+	if !s.alone {
+		if err := s.registry.ForgetResults(s.ctx, s.software); err != nil {
+			return err
+		}
+		s.alone = true
+	}
+	return s.registry.KeepResults(s.ctx, s.settings, s.software, results)
 }

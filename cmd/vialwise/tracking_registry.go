@@ -23,6 +23,7 @@ type registrySource struct {
 	places   []bioassay.Apiary
 	flags    baselineFlags
 	used     map[string]bool // names of baseline assays
+	decided  map[string]bool // names of assays that decisions are about
 	state    *render.RegistryState
 	total    int
 }
@@ -39,7 +40,7 @@ func newRegistrySource(ctx context.Context, f *trackFlags) (s *registrySource, e
 	if err != nil {
 		return nil, err
 	}
-	s = &registrySource{ctx: ctx, registry: r, rules: programme, flags: f.compare.baseline, used: map[string]bool{}}
+	s = &registrySource{ctx: ctx, registry: r, rules: programme, flags: f.compare.baseline, used: map[string]bool{}, decided: map[string]bool{}}
 	if err := s.read(); err != nil {
 		r.Close()
 		return nil, err
@@ -57,6 +58,9 @@ func (s *registrySource) read() (err error) {
 		return err
 	}
 	s.rules = programmeWith(s.rules, decisions)
+	for _, o := range s.rules.Overrides {
+		s.decided[o.Assay] = true
+	}
 	events, err := s.registry.History(s.ctx)
 	if err != nil {
 		return err
@@ -202,8 +206,9 @@ func (s *registrySource) uncovered(defined []track.Reference) (rest []bioassay.A
 }
 
 func (s *registrySource) fields() (iter.Seq2[track.Entry, error], int) {
+	rules := rulesKey(s.rules)
 	return func(yield func(track.Entry, error) bool) {
-		for e, err := range s.registry.Assays(s.ctx, registry.Filter{}) {
+		for e, err := range s.registry.Heads(s.ctx, registry.Filter{}) {
 			if err != nil {
 				yield(track.Entry{}, err)
 				return
@@ -211,11 +216,29 @@ func (s *registrySource) fields() (iter.Seq2[track.Entry, error], int) {
 			if s.used[e.Name] || e.Role == bioassay.RoleBaseline {
 				continue
 			}
-			if !yield(track.Entry{Assay: e.Assay, Key: entryKey(e)}, nil) {
+			field := track.Entry{Assay: e.Assay, Origin: bioassay.Origin{File: e.File}, Number: e.Revision, Key: entryKey(e), Rules: rules}
+			if s.decided[e.Name] {
+				field.Rules = ""
+			}
+			if !yield(field, nil) {
 				return
 			}
 		}
 	}, s.total
+}
+
+func (s *registrySource) counts(fields []*track.Entry) error {
+	entries := make([]*registry.Entry, len(fields))
+	for i, e := range fields {
+		entries[i] = &registry.Entry{Assay: e.Assay, Revision: e.Number, File: e.Origin.File}
+	}
+	if err := s.registry.Fill(s.ctx, entries); err != nil {
+		return err
+	}
+	for i, e := range fields {
+		e.Assay = entries[i].Assay
+	}
+	return nil
 }
 
 // discarded says why no claim may rest on an assay: a quality rule that no recorded
