@@ -13,18 +13,22 @@ import (
 
 // of is one apiary in one season, as a region sees it.
 type of struct {
-	series Series
-	Season
+	series *Series
+	*Season
 }
 
 func sameSeason(a, b of) bool { return a.Season.Season == b.Season.Season }
 
 // regional sums up the apiaries of each region, acaricide and baseline.
-func (w *work) regional(series []Series) (out []Region) {
+func (w *work) regional(series []Series) []Region {
 	var all []of
-	for _, s := range series {
-		for _, season := range s.Seasons {
-			all = append(all, of{s, season})
+	for i := range series {
+		s := &series[i]
+		if s.Region == "" {
+			continue // apiaries of which nobody told a region have nothing in common
+		}
+		for k := range s.Seasons {
+			all = append(all, of{s, &s.Seasons[k]})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b of) int {
@@ -34,22 +38,25 @@ func (w *work) regional(series []Series) (out []Region) {
 	sameRegion := func(a, b of) bool {
 		return a.series.Region == b.series.Region && a.series.Acaricide == b.series.Acaricide && a.series.Baseline == b.series.Baseline
 	}
-	for _, run := range runs(all, sameRegion) {
-		if run[0].series.Region == "" {
-			continue // apiaries of which nobody told a region have nothing in common
-		}
-		r := Region{Region: run[0].series.Region, Acaricide: run[0].series.Acaricide, Baseline: run[0].series.Baseline}
-		var points []point
-		for _, season := range runs(run, sameSeason) {
-			s, p := w.regionSeason(season, r.Baseline)
-			r.Seasons = append(r.Seasons, s)
-			points = append(points, p)
-		}
-		r.Trend = w.trend(points, r.Baseline)
-		r.Trend.Warnings = append(r.Trend.Warnings, changing(run)...)
-		out = append(out, r)
-	}
+	parts := runs(all, sameRegion)
+	out := make([]Region, len(parts))
+	onAll(len(parts), func(i int) { out[i] = w.region(parts[i]) })
 	return out
+}
+
+// region sums up the apiaries of one region, acaricide and baseline.
+func (w *work) region(run []of) Region {
+	first := run[0].series
+	r := Region{Region: first.Region, Acaricide: first.Acaricide, Baseline: first.Baseline}
+	var points []point
+	for _, season := range runs(run, sameSeason) {
+		s, p := w.regionSeason(season, r.Baseline)
+		r.Seasons = append(r.Seasons, s)
+		points = append(points, p)
+	}
+	r.Trend = w.trend(points, r.Baseline)
+	r.Trend.Warnings = append(r.Trend.Warnings, changing(run)...)
+	return r
 }
 
 func (w *work) regionSeason(apiaries []of, baseline int) (RegionSeason, point) {

@@ -32,22 +32,26 @@ func byPlace(calendar bioassay.Calendar) func(a, b Measured) int {
 }
 
 // series divides sorted results into those of one apiary, acaricide and baseline.
-func (w *work) series(all []Measured) (out []Series) {
+func (w *work) series(all []Measured) []Series {
 	same := func(a, b Measured) bool {
 		return a.Apiary == b.Apiary && a.Acaricide == b.Acaricide && a.Baseline == b.Baseline
 	}
-	for _, run := range runs(all, same) {
-		s := Series{Apiary: run[0].Apiary, Region: w.regions[run[0].Apiary], Acaricide: run[0].Acaricide, Protocol: run[0].Protocol, Baseline: run[0].Baseline}
-		for _, season := range runs(run, func(a, b Measured) bool { return a.Season == b.Season }) {
-			s.Seasons = append(s.Seasons, w.season(season))
-		}
-		s.Trend = w.trend(pointsOf(s.Seasons), s.Baseline)
-		out = append(out, s)
-	}
+	parts := runs(all, same)
+	out := make([]Series, len(parts))
+	onAll(len(parts), func(i int) { out[i] = w.oneSeries(parts[i]) })
 	slices.SortStableFunc(out, func(a, b Series) int {
 		return cmp.Or(cmp.Compare(a.Region, b.Region), cmp.Compare(a.Apiary, b.Apiary), cmp.Compare(a.Acaricide, b.Acaricide), cmp.Compare(a.Baseline, b.Baseline))
 	})
 	return out
+}
+
+func (w *work) oneSeries(run []Measured) Series {
+	s := Series{Apiary: run[0].Apiary, Region: w.regions[run[0].Apiary], Acaricide: run[0].Acaricide, Protocol: run[0].Protocol, Baseline: run[0].Baseline}
+	for _, season := range runs(run, func(a, b Measured) bool { return a.Season == b.Season }) {
+		s.Seasons = append(s.Seasons, w.season(season))
+	}
+	s.Trend = w.trend(pointsOf(s.Seasons), s.Baseline)
+	return s
 }
 
 // runs divides a list into stretches of equal neighbours.
