@@ -5,6 +5,8 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/mathext"
+
 	"vialwise/doseresp/sim"
 )
 
@@ -51,6 +53,38 @@ func TestPoissonBinomial(t *testing.T) {
 	}
 	if math.Abs(sum-1) > 1e-8 {
 		t.Errorf("1,500 trials: the weights sum to %.12g", sum)
+	}
+}
+
+// TestMixture compares the recurrence with the sum of incomplete beta functions that
+// it stands for, at either end too.
+func TestMixture(t *testing.T) {
+	const tolerance = 1e-11
+	for _, n := range []int{1, 2, 30, 830, 5000} {
+		for i, p := range []func(u float64) float64{
+			func(u float64) float64 { return u },
+			func(u float64) float64 { return u / 1000 },
+			func(u float64) float64 { return 1 - u/1e4 },
+			math.Round,
+		} {
+			s, chances := sim.NewSource(uint64(i), uint64(n)), make([]float64, n)
+			for k := range chances {
+				chances[k] = p(s.Float64())
+			}
+			weights := poissonBinomial(chances)
+			m := newMixture(weights)
+			for _, x := range []float64{1e-12, 0.01, 0.3, 0.5, 0.9, 1 - 1e-9} {
+				want := 0.0
+				for k, w := range weights {
+					if w > 0 {
+						want += w * mathext.RegIncBeta(float64(k)+0.5, float64(n-k)+0.5, x)
+					}
+				}
+				if got := m.below(x); math.Abs(got-want) > tolerance {
+					t.Errorf("%d apiaries, chances %d: %g below %g, want %g", n, i, got, x, want)
+				}
+			}
+		}
 	}
 }
 
