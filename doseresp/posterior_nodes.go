@@ -10,7 +10,7 @@ import (
 // line, tempered so that they also serve lines at which C and ρ lie elsewhere; it
 // is followed down as far as its power is to fall.
 const (
-	walkC, walkRho     = 6, 4    // points
+	walkC, walkRho     = 4, 4    // points
 	temperC, temperRho = 0.4, .6 // powers of the density
 	dropC, dropRho     = 20, 12  // of the log density
 )
