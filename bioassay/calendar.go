@@ -143,21 +143,23 @@ func (c Calendar) Check() error {
 // has a latitude. It fails where they stand in both, since one word for a season
 // would then mean two times of the year.
 func HemisphereOfAll(apiaries []Apiary) (Hemisphere, error) {
-	var example [2]string
-	var seen [2]bool
+	var sides [2][]Apiary
 	for _, a := range apiaries {
 		if a.Latitude.Known {
 			h := HemisphereOf(a.Latitude.Value)
-			if !seen[h] {
-				seen[h], example[h] = true, a.Code
-			}
+			sides[h] = append(sides[h], a)
 		}
 	}
-	if seen[North] && seen[South] {
-		return North, fmt.Errorf("apiary %q lies north and apiary %q south of the equator, where seasons differ; say which hemisphere names them with --hemisphere, or track one half at a time", example[North], example[South])
+	few, many := North, South
+	if len(sides[North]) > len(sides[South]) {
+		few, many = South, North
 	}
-	if seen[South] {
-		return South, nil
+	if len(sides[few]) == 0 {
+		if len(sides[many]) == 0 {
+			return North, nil
+		}
+		return many, nil
 	}
-	return North, nil
+	return North, fmt.Errorf("on the %s side of the equator, where seasons differ, are %s, and %s on the %s side; look at the coordinates of the former first (is a sign missing, or are latitude and longitude exchanged?), and if they are right say which hemisphere names the seasons with --hemisphere, or track one half at a time",
+		few, Codes(sides[few]), Plural(len(sides[many]), "apiary"), many)
 }

@@ -1,6 +1,8 @@
 package bioassay
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 	"time"
 )
@@ -85,7 +87,10 @@ func TestCalendarCheck(t *testing.T) {
 }
 
 func TestHemisphereOfAll(t *testing.T) {
-	north, south, none := Apiary{Code: "N", Latitude: Known(40)}, Apiary{Code: "S", Latitude: Known(-40)}, Apiary{Code: "X"}
+	at := func(code string, latitude float64, line int) Apiary {
+		return Apiary{Code: code, Latitude: Known(latitude), Source: Origin{"a.csv", line}}
+	}
+	north, south, none := at("N", 40, 2), at("S", -40, 3), Apiary{Code: "X"}
 	for _, k := range []struct {
 		all  []Apiary
 		want Hemisphere
@@ -95,5 +100,29 @@ func TestHemisphereOfAll(t *testing.T) {
 		if got != k.want || (err != nil) != k.fail {
 			t.Errorf("%v: %v %v", k.all, got, err)
 		}
+	}
+}
+
+// TestHemisphereNamesTheFew: of apiaries on both sides those of the smaller one are
+// named, since it is they whose coordinates may be wrong.
+func TestHemisphereNamesTheFew(t *testing.T) {
+	var all []Apiary
+	for i := range 12 {
+		latitude := 40.0
+		if i%3 == 1 {
+			latitude = -40
+		}
+		all = append(all, Apiary{Code: fmt.Sprintf("A%02d", i), Latitude: Known(latitude), Source: Origin{"a.csv", i + 2}})
+	}
+	_, err := HemisphereOfAll(all)
+	if want := `on the south side of the equator, where seasons differ, are "A01" (a.csv:3), "A04" (a.csv:6), "A07" (a.csv:9) and 1 more, and 8 apiaries on the north side`; err == nil || !strings.HasPrefix(err.Error(), want) {
+		t.Errorf("%v", err)
+	}
+	all[0].Latitude = Known(-40)
+	all = all[:2]
+	all[1].Latitude, all[1].Source = Known(40), Origin{}
+	_, err = HemisphereOfAll(all)
+	if err == nil || !strings.Contains(err.Error(), `"A01", and 1 apiary on the south side; look at the coordinates`) {
+		t.Errorf("%v", err)
 	}
 }

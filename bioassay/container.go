@@ -1,5 +1,7 @@
 package bioassay
 
+import "fmt"
+
 // Container is the count of one vial, jar, capsule or dish, the unit of
 // replication, as it was entered.
 type Container struct {
@@ -35,6 +37,14 @@ type Field struct {
 type Origin struct {
 	File string
 	Line int // 1 is the first line of the file
+}
+
+// String returns file and line as far as they are known, "counts.csv:7".
+func (o Origin) String() string {
+	if o.File != "" && o.Line > 0 {
+		return fmt.Sprintf("%s:%d", o.File, o.Line)
+	}
+	return o.File
 }
 
 // Answer is a yes, a no, or no answer at all.

@@ -1,6 +1,9 @@
 package bioassay
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // Population names the mites an assay speaks for: all those of an apiary, or
 // a named part of them. It is comparable, so it can be the key of a map.
@@ -28,6 +31,24 @@ type Apiary struct {
 
 // Located reports whether both coordinates are known.
 func (a Apiary) Located() bool { return a.Latitude.Known && a.Longitude.Known }
+
+// Codes lists the first few apiaries, each with its place in a file where that is
+// known, and counts the others: `"A07" (apiaries.csv:8), "A09" and 3 more`.
+func Codes(apiaries []Apiary) string {
+	const most = 3
+	var names []string
+	for _, a := range apiaries[:min(most, len(apiaries))] {
+		name := fmt.Sprintf("%q", a.Code)
+		if a.Source.File != "" {
+			name += " (" + a.Source.String() + ")"
+		}
+		names = append(names, name)
+	}
+	if more := len(apiaries) - len(names); more > 0 {
+		names = append(names, fmt.Sprintf("%d more", more))
+	}
+	return Listed(names)
+}
 
 // Hemisphere is the half of the Earth that decides which months are summer.
 type Hemisphere uint8

@@ -1,7 +1,5 @@
 package bioassay
 
-import "fmt"
-
 // WarningCode names a kind of warning, for programs that sort or filter them.
 // The package that raises a warning defines its code.
 type WarningCode string
@@ -18,11 +16,8 @@ type Warning struct {
 // String returns one line with the place, the matter and the cure.
 func (w Warning) String() string {
 	s := w.Message + "; " + w.Cure
-	switch {
-	case w.File != "" && w.Line > 0:
-		return fmt.Sprintf("%s:%d: %s", w.File, w.Line, s)
-	case w.File != "":
-		return w.File + ": " + s
+	if w.File == "" {
+		return s
 	}
-	return s
+	return w.Origin.String() + ": " + s
 }

@@ -67,7 +67,7 @@ func (a *Atlas) withinReach(apiaries []bioassay.Apiary) error {
 			continue
 		}
 		if km := geo.Distance(a.Grid.Projection.Centre(), place(p)); km > widestReach {
-			return fmt.Errorf("apiary %q lies %.0f km from the centre of the map (%s), too far to be drawn with it; correct its place, or map each region on its own", p.Code, km, a.Grid.Projection.Describe())
+			return fmt.Errorf("apiary %s lies %.0f km from the centre of the map (%s), too far to be drawn with it; correct its place, or map each region on its own", bioassay.Codes([]bioassay.Apiary{p}), km, a.Grid.Projection.Describe())
 		}
 	}
 	return nil

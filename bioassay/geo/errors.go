@@ -56,6 +56,7 @@ const (
 	OldReference bioassay.WarningCode = "old-reference-system"
 	Exchanged    bioassay.WarningCode = "coordinates-exchanged"
 	FarAway      bioassay.WarningCode = "far-from-the-apiaries"
+	Polar        bioassay.WarningCode = "place-near-a-pole"
 )
 
 // shownMost is how much of a file an error shows, in bytes.

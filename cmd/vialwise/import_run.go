@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/geo"
 	"vialwise/bioassay/registry"
 	"vialwise/bioassay/tables"
 	"vialwise/cmd/vialwise/internal/render"
@@ -109,8 +110,13 @@ func (im *importer) read(in *input, f *render.ImportedFile, apiaries bool) (take
 		if err != nil {
 			return nil, err
 		}
-		f.Reading = table.Warnings
+		f.Reading, f.Places = table.Warnings, geo.Whereabouts(table.Apiaries)
 		return func(r *registry.Registry, s registry.Source, o registry.ImportOptions) (*registry.ImportResult, error) {
+			before, err := r.Apiaries(im.ctx)
+			if err != nil {
+				return nil, err
+			}
+			f.Reading = append(f.Reading, geo.DoubtPlaces(table.Apiaries, before)...)
 			return r.ImportApiaries(im.ctx, table, s, o)
 		}, nil
 	}

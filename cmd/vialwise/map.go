@@ -104,16 +104,27 @@ func (f *mapFlags) tracked(cmd *cobra.Command, files []string) (*tracked, error)
 
 // drawn makes the map and its files, with the remarks on it.
 func (f *mapFlags) drawn(cmd *cobra.Command, known *tracked) (*region, []artefact, error) {
+	if !f.quiet { // before anything can fail: a wrong place may be why
+		remark(cmd.ErrOrStderr(), known.Reading)
+		f.remarkPlaces(cmd.ErrOrStderr(), known.apiaries)
+	}
 	r, warnings, err := f.region(known)
 	if err != nil {
 		return nil, nil, err
 	}
 	if !f.quiet {
-		remark(cmd.ErrOrStderr(), append(known.Reading, warnings...))
+		remark(cmd.ErrOrStderr(), warnings)
 		f.remarkAnew(cmd.ErrOrStderr())
 	}
 	made, err := f.shared(r, known)
 	return r, made, err
+}
+
+// remarkPlaces says where the apiaries lie if there is no land to compare them with.
+func (f *mapFlags) remarkPlaces(stderr io.Writer, apiaries []bioassay.Apiary) {
+	if where := geo.Whereabouts(apiaries); f.land == "" && where != "" {
+		fmt.Fprintf(stderr, "vialwise: %s; if that is wrong, look whether latitude and longitude are exchanged (with --land the map is compared with a coast or boundaries)\n", where)
+	}
 }
 
 // remarkAnew says that an edition follows no other one.
@@ -191,7 +202,7 @@ func (f *mapFlags) region(known *tracked) (*region, []bioassay.Warning, error) {
 		return nil, nil, err
 	}
 	r, more, err := f.regionOn(known, land)
-	for _, doubt := range land.Doubts(placesOf(known.apiaries)) {
+	for _, doubt := range land.Doubts(geo.PlacesOf(known.apiaries)) {
 		doubt.File = f.land
 		warnings = append(warnings, doubt)
 	}
@@ -227,14 +238,6 @@ func (f *mapFlags) regionOn(known *tracked, land *geo.FeatureCollection) (*regio
 		r.draw(land)
 	}
 	return r, warnings, nil
-}
-
-// placesOf are the places of the apiaries that have one.
-func placesOf(apiaries []bioassay.Apiary) (out []geo.Point) {
-	for _, x := range atlas.NewExact(apiaries).Apiaries {
-		out = append(out, x.Place)
-	}
-	return out
 }
 
 // bandWords say what bands are of and where they come from.

@@ -77,7 +77,7 @@ func (f *mapFlags) seasons(a *atlas.Atlas, l atlas.Layer) (out []int, err error)
 		return nil, nil
 	}
 	if out == nil && f.season != allSeasons {
-		return nil, usageError{fmt.Errorf("season %q is not among those of the map: %s", f.season, joinedWords(seasonNames(a.Seasons)))}
+		return nil, usageError{fmt.Errorf("season %q is not among those of the map: %s", f.season, bioassay.Listed(seasonNames(a.Seasons)))}
 	}
 	return out, nil
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/atlas"
@@ -141,7 +140,7 @@ func mapLead(a *atlas.Atlas) string {
 	if len(a.Seasons) == 0 {
 		return "No area of the region has enough results."
 	}
-	return fmt.Sprintf("Where varroa mites still die of %s, %s to %s.", joinedWords(layerNames(a)), a.Seasons[0], a.Seasons[len(a.Seasons)-1])
+	return fmt.Sprintf("Where varroa mites still die of %s, %s to %s.", bioassay.Listed(layerNames(a)), a.Seasons[0], a.Seasons[len(a.Seasons)-1])
 }
 
 func layerNames(a *atlas.Atlas) (out []string) {
@@ -149,14 +148,6 @@ func layerNames(a *atlas.Atlas) (out []string) {
 		out = append(out, l.Name)
 	}
 	return out
-}
-
-// joinedWords lists words as a sentence does.
-func joinedWords(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
 // projectionWords names the projection and how far lengths are off at the edge.

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"vialwise/bioassay"
+	"vialwise/bioassay/geo"
 	"vialwise/bioassay/track"
 	"vialwise/cmd/vialwise/internal/render"
 )
@@ -112,7 +113,7 @@ func someOf(names map[string]bool) string {
 	if len(list) > most {
 		return strings.Join(list[:most], ", ") + fmt.Sprintf(" and %d more", len(list)-most)
 	}
-	return joinedWords(list)
+	return bioassay.Listed(list)
 }
 
 // chosen returns the apiaries that the filter lets pass.
@@ -194,7 +195,7 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 		return nil, err
 	}
 	apiaries := f.filter.chosen(source.apiaries())
-	calendar, err := f.calendar(programme, source.apiaries())
+	calendar, doubts, err := f.calendar(programme, source.apiaries())
 	if err != nil {
 		return nil, err
 	}
@@ -231,6 +232,7 @@ func (f *trackFlags) track(ctx context.Context, source trackSource, analysis bio
 		return nil, err
 	}
 	source.describe(out.Tracks)
+	out.Reading = append(out.Reading, append(doubts, geo.DoubtPlaces(source.apiaries(), nil)...)...)
 	return out, ctx.Err()
 }
 
@@ -269,11 +271,13 @@ func (f *trackFlags) methods(ctx context.Context, stdin io.Reader, files []strin
 }
 
 // calendar is that of the programme, in the hemisphere of the command line, the
-// programme or the apiaries.
-func (f *trackFlags) calendar(p *bioassay.Programme, apiaries []bioassay.Apiary) (c bioassay.Calendar, err error) {
+// programme or the apiaries. It is doubted where it names seasons by a hemisphere in
+// which no apiary stands.
+func (f *trackFlags) calendar(p *bioassay.Programme, apiaries []bioassay.Apiary) (c bioassay.Calendar, doubts []bioassay.Warning, err error) {
 	if p.Calendar != nil {
 		c = *p.Calendar
 	}
+	theirs, both := bioassay.HemisphereOfAll(apiaries)
 	switch f.hemisphere {
 	case "north":
 		c.Hemisphere = bioassay.North
@@ -281,10 +285,20 @@ func (f *trackFlags) calendar(p *bioassay.Programme, apiaries []bioassay.Apiary)
 		c.Hemisphere = bioassay.South
 	case "":
 		if p.Calendar == nil {
-			c.Hemisphere, err = bioassay.HemisphereOfAll(apiaries)
+			return bioassay.Calendar{Hemisphere: theirs}, nil, both
 		}
 	default:
-		err = usageError{fmt.Errorf("hemisphere %q is neither north nor south", f.hemisphere)}
+		return c, nil, usageError{fmt.Errorf("hemisphere %q is neither north nor south", f.hemisphere)}
 	}
-	return c, err
+	if len(c.Starts) == 0 && both == nil && theirs != c.Hemisphere && len(geo.PlacesOf(apiaries)) > 0 {
+		doubts = append(doubts, bioassay.Warning{
+			Code:    otherHemisphere,
+			Message: fmt.Sprintf("the seasons are those of the %sern hemisphere, and every apiary with a place lies in the other one", c.Hemisphere),
+			Cure:    "look whether latitude and longitude are exchanged in the table of apiaries, or a sign is missing; else correct the hemisphere of the programme or of --hemisphere",
+		})
+	}
+	return c, doubts, nil
 }
+
+// otherHemisphere is the warning about seasons of a hemisphere without an apiary.
+const otherHemisphere bioassay.WarningCode = "other-hemisphere"

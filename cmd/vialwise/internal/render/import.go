@@ -41,6 +41,7 @@ type ImportedFile struct {
 	Errors       tables.Errors
 	Hint         string // what the file may be instead, blank when nothing is known
 	Failure      string // why it was not imported, blank where the errors or conflicts say it
+	Places       string // where the apiaries of the file lie, blank without a place
 	Reading      []bioassay.Warning
 }
 

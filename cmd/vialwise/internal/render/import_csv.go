@@ -15,6 +15,7 @@ var importHeader = []string{
 const (
 	kindFile     = "file"
 	kindConflict = "conflict"
+	kindPlaces   = "places"
 	kindWarning  = "warning"
 )
 
@@ -40,6 +41,9 @@ func (r *namedRows) importedFile(f *ImportedFile) {
 		row["earlier_event"] = whole(int(res.Earlier.ID))
 	}
 	r.write(row)
+	if f.Places != "" {
+		r.write(map[string]string{"kind": kindPlaces, "file": f.File, "message": f.Places})
+	}
 	for _, c := range res.Conflicts {
 		r.write(map[string]string{
 			"kind": kindConflict, "file": f.File, "holds": string(c.Kind), "name": c.Name, "container": c.Container, "column": c.Field,

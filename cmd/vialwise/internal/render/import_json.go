@@ -40,6 +40,7 @@ type importedFileJSON struct {
 	Errors     []tableErrorJSON `json:"errors"`
 	Hint       string           `json:"hint"`
 	Failure    string           `json:"failure"`
+	Places     string           `json:"places"`
 	Warnings   []warningJSON    `json:"warnings"`
 }
 
@@ -83,7 +84,7 @@ func newImportedFileJSON(f *ImportedFile) importedFileJSON {
 	r := f.result()
 	out := importedFileJSON{
 		File: f.File, Holds: string(f.Holds), Outcome: f.Outcome, New: r.New, Same: r.Same, Changed: r.Changed, Containers: r.Containers,
-		Conflicts: []conflictJSON{}, More: r.MoreConflicts, Errors: tableErrorsJSON(f.Errors), Hint: f.Hint, Failure: f.Failure, Warnings: warningsJSON(f.warnings()),
+		Conflicts: []conflictJSON{}, More: r.MoreConflicts, Errors: tableErrorsJSON(f.Errors), Hint: f.Hint, Failure: f.Failure, Places: f.Places, Warnings: warningsJSON(f.warnings()),
 	}
 	if f.SHA256 != "" {
 		out.SHA256 = &f.SHA256

@@ -78,6 +78,9 @@ func importNotes(i *Imports) []string {
 		if e := f.result().Earlier; e != nil {
 			notes = append(notes, fmt.Sprintf("%s has the bytes of %s, which %s imported on %s (event %d).", ShownInput(f.File), e.Source.Name, e.Who, day(e.At), e.ID))
 		}
+		if f.Places != "" {
+			notes = append(notes, fmt.Sprintf("In %s %s. If that is wrong, look whether latitude and longitude are exchanged.", ShownInput(f.File), f.Places))
+		}
 		if f.Failure != "" {
 			notes = append(notes, ShownInput(f.File)+" was not imported: "+f.Failure)
 		}
@@ -127,12 +130,4 @@ func conflictTable(i *Imports, f *ImportedFile) *table {
 }
 
 // origin is a place as file and line, as far as it is known.
-func origin(o bioassay.Origin) string {
-	switch {
-	case o.File == "":
-		return absent
-	case o.Line == 0:
-		return o.File
-	}
-	return fmt.Sprintf("%s:%d", o.File, o.Line)
-}
+func origin(o bioassay.Origin) string { return orAbsent(o.String()) }

@@ -78,7 +78,7 @@ func filled(t *testing.T) (*registry.Registry, *Imports) {
 	}
 	i.Files = append(i.Files,
 		ImportedFile{File: "c.csv", Outcome: NotImported, Errors: tables.Errors{{File: "c.csv", Line: 2, Code: tables.NotANumber, Message: "no number", Remedy: "enter one"}}},
-		ImportedFile{File: "d.csv", Outcome: NotImported, Failure: "the disk is full"})
+		ImportedFile{File: "d.csv", Outcome: NotImported, Failure: "the disk is full", Places: "2 apiaries with a place lie there"})
 	_, err = r.Decide(ctx, registry.Decision{Assay: "A", Code: "not-blind", Verdict: registry.Discard, By: "Ben", Why: "labels"}, "")
 	if err != nil {
 		t.Fatal(err)
@@ -164,7 +164,7 @@ func TestRegistryCSV(t *testing.T) {
 		write func(io.Writer) error
 		rows  int
 	}{
-		"imports":  {func(w io.Writer) error { return WriteImports(w, imports, "csv") }, 1 + 6 + 2 + 1},
+		"imports":  {func(w io.Writer) error { return WriteImports(w, imports, "csv") }, 1 + 6 + 2 + 1 + 1},
 		"versions": {func(w io.Writer) error { return WriteRecord(w, whole, "csv") }, 1 + 4},
 		"changes": {func(w io.Writer) error {
 			return WriteRecord(w, &Record{Events: whole.Events[1:2], Changes: whole.Changes}, "csv")
