@@ -25,6 +25,7 @@ type Catalogue struct {
 	headings map[string]string
 	actives  map[string]string
 	animals  map[string]string
+	sources  map[string]string
 	messages map[string]forms
 }
 

@@ -21,6 +21,7 @@ type catalogueFile struct {
 	Headings map[string]string `toml:"headings"`
 	Actives  map[string]string `toml:"actives"`
 	Animals  map[string]string `toml:"animals"`
+	Sources  map[string]string `toml:"sources"`
 	Messages map[string]any    `toml:"messages"`
 }
 
@@ -28,6 +29,7 @@ type catalogueFile struct {
 var texts = map[string][]string{
 	"title": nil, "subtitle": {"apiary", "date"},
 	"picture": nil, "picture-live": nil, "picture-doubt": nil, "picture-die": nil, "picture-row": {"active", "n", "low", "high"},
+	"basis": {"name", "source"}, "basis-borrowed": {"name", "source", "animals"}, "mark-invented": nil,
 	"choice": {"active", "group"}, "choice-if": {"active", "group", "conditions"},
 	"group": {"code"}, "group-none": nil, "more": {"n"},
 	"condition-supers": nil, "condition-brood": nil, "condition-temperature": nil, "condition-other": {"text"},
@@ -96,9 +98,10 @@ func (r *catalogueReader) read() *Catalogue {
 	r.checkTable("headings", r.file.Headings, headings, true)
 	r.checkTable("actives", r.file.Actives, names, true)
 	r.checkTable("animals", r.file.Animals, nil, false)
+	r.checkTable("sources", r.file.Sources, []string{GroupSource(), common}, false)
 	return &Catalogue{
 		Language: r.file.Language, Name: r.file.Name, tag: tag, list: r.file.List, dates: r.file.Dates,
-		headings: r.file.Headings, actives: r.file.Actives, animals: r.file.Animals, messages: r.messages(),
+		headings: r.file.Headings, actives: r.file.Actives, animals: r.file.Animals, sources: r.file.Sources, messages: r.messages(),
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"vialwise/bioassay/advice/readability"
+	"vialwise/bioassay/rules"
 )
 
 func catalogueText(t *testing.T, language string) string {
@@ -29,6 +30,46 @@ func TestCataloguesComplete(t *testing.T) {
 	}
 	if got := strings.Join(Languages(), " "); got != "en es" {
 		t.Errorf("languages %s", got)
+	}
+}
+
+// TestSourcesTranslated: whatever rule set of the program a note can name has its
+// source and the animals that it was made for in every catalogue.
+func TestSourcesTranslated(t *testing.T) {
+	n := 0
+	for _, language := range Languages() {
+		c, err := CatalogueOf(language)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rules.Builtin().RuleSets {
+			if r.Classes == nil && r.Ratios == nil {
+				continue
+			}
+			n++
+			if c.sources[r.Source] == "" || r.Borrowed != "" && c.animals[r.Borrowed] == "" {
+				t.Errorf("%s has no words for %q or %q of rule set %s", language, r.Source, r.Borrowed, r.Name)
+			}
+		}
+	}
+	if n < 4 {
+		t.Errorf("%d rule sets", n)
+	}
+}
+
+// TestSmallPrintSpeaksOneLanguage: the Spanish note holds no English source.
+func TestSmallPrintSpeaksOneLanguage(t *testing.T) {
+	c, err := CatalogueOf("es")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := c.word(bases{{Name: "fold-bands", Source: "WHO, from memory", Borrowed: "mosquitoes"}, {Name: "own", Source: "encuesta propia"}}) + " " + c.word(source(GroupSource()))
+	if want := "fold-bands (OMS, de memoria; hecha para mosquitos); own (encuesta propia) clasificación de los modos de acción de IRAC, de memoria"; got != want {
+		t.Errorf("%q", got)
+	}
+	many := bases{{Name: "a", Source: "x"}, {Name: "b", Source: "x"}, {Name: "c", Source: "x"}, {Name: "d", Source: "x"}}
+	if got := c.word(many); got != "a (x); b (x); c (x); …" {
+		t.Errorf("%q", got)
 	}
 }
 
@@ -60,7 +101,8 @@ func TestNoStatisticsWords(t *testing.T) {
 }
 
 // TestWordsCounted demands that the lists that the syllable counters are
-// checked against hold every word of the catalogues.
+// checked against hold every word of the catalogues but for the sources, which stand
+// in the small print alone.
 func TestWordsCounted(t *testing.T) {
 	value, hole := regexp.MustCompile(`"([^"]*)"`), regexp.MustCompile(`\{[^}]*\}`)
 	for _, language := range Languages() {
@@ -69,6 +111,8 @@ func TestWordsCounted(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, text, _ := strings.Cut(catalogueText(t, language), "[dates]")
+		text, citations, _ := strings.Cut(text, "[sources]")
+		text += citations[strings.Index(citations, "[messages]"):]
 		for line := range strings.Lines(text) {
 			_, right, _ := strings.Cut(line, "=")
 			for _, m := range value.FindAllStringSubmatch(right, -1) {
@@ -97,6 +141,7 @@ func TestReadCatalogueRefuses(t *testing.T) {
 		{"months", `"December"]`, `]`, "found 11 names"},
 		{"language", `language = "en"`, `language = "?"`, `found "?"`},
 		{"list", `nor = " or "`, `nor = ""`, "list needs"},
+		{"missing source", `"IRAC mode of action classification, from memory" = "IRAC`, `"IRAC" = "IRAC`, `sources: "IRAC mode of action classification, from memory" is missing`},
 		{"unknown table", "[animals]", "[beasts]", "beasts is not known here"},
 		{"not TOML", "[animals]", "[animals", "toml"},
 	} {

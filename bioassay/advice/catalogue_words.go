@@ -64,6 +64,10 @@ func (c *Catalogue) word(v any) string {
 		return c.active(string(v))
 	case animals:
 		return cmp.Or(c.animals[string(v)], shown(string(v), mostName))
+	case source:
+		return c.source(string(v))
+	case bases:
+		return c.bases(v)
 	case bioassay.Date:
 		return c.day(v)
 	case monthOf:
@@ -78,6 +82,26 @@ func (c *Catalogue) heading(id SectionID) string { return c.headings[string(id)]
 // not know stays as it was entered.
 func (c *Catalogue) active(common string) string {
 	return cmp.Or(c.actives[common], shown(common, mostName), "?")
+}
+
+// source names a source in the language; one that the catalogue does not know stays
+// as it is written.
+func (c *Catalogue) source(text string) string { return cmp.Or(c.sources[text], text) }
+
+// bases lists rule sets with their sources.
+func (c *Catalogue) bases(list bases) string {
+	var words []string
+	for _, b := range list[:min(len(list), mostBases)] {
+		id, filled := message("basis"), args{"name": b.Name, "source": source(b.Source)}
+		if b.Borrowed != "" {
+			id, filled["animals"] = "basis-borrowed", animals(b.Borrowed)
+		}
+		words = append(words, shown(c.text(id, 0, filled), mostBasis))
+	}
+	if len(list) > mostBases {
+		words = append(words, "…")
+	}
+	return strings.Join(words, "; ")
 }
 
 // The most names in a list; the rest are counted. A list of options may be

@@ -16,6 +16,7 @@ type Context struct {
 	Authorised   Authorised
 	Contact      string // the programme's contact line
 	Version      string // of the program
+	Invented     bool   // the data are, and the note says so at its end
 	StaleMonths  int    // age at which a result is old; 0 means defaultMonths
 	RetestMonths int    // from the note to the next test; 0 means defaultMonths
 

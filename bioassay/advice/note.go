@@ -15,6 +15,7 @@ type Note struct {
 	Pictures []Picture // at most mostPictures, the worst first
 
 	picture PagePicture // its words, without rows
+	mark    string      // of invented data
 
 	Options []Option    // actives that the note names as a change, conditional ones last
 	Barred  []Barred    // actives of the list that it does not name
@@ -82,6 +83,9 @@ func Write(findings []Finding, c Context) (Note, error) {
 		Barred:  s.barred,
 		Read:    outcomes(s.judged),
 		Set:     outcomes(s.older),
+	}
+	if c.Invented {
+		n.mark = words.text("mark-invented", 0, nil)
 	}
 	for _, id := range SectionIDs() {
 		if statements := state(s, words, id); len(statements) > 0 {

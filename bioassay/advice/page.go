@@ -14,6 +14,7 @@ type Page struct {
 	Blocks     []Block
 	Picture    PagePicture
 	SmallPrint []string
+	Mark       string // at the very end, of invented data
 }
 
 // Block is a heading with its lines.
@@ -33,7 +34,7 @@ type PagePicture struct {
 
 // Page returns the note as a page.
 func (n Note) Page() Page {
-	p := Page{Language: n.Language, Title: n.Title, Subtitle: n.Subtitle}
+	p := Page{Language: n.Language, Title: n.Title, Subtitle: n.Subtitle, Mark: n.mark}
 	if len(n.Pictures) > 0 {
 		p.Picture = n.picture
 		p.Picture.Rows = n.Pictures
@@ -83,6 +84,9 @@ func (n Note) Text() string {
 	b.WriteString("\n" + strings.Repeat("-", textWidth) + "\n")
 	for _, line := range p.SmallPrint {
 		b.WriteString(wrapped("", line))
+	}
+	if p.Mark != "" {
+		b.WriteString(p.Mark + "\n")
 	}
 	return b.String()
 }

@@ -58,8 +58,10 @@ type (
 	message  string        // the text of another message
 	choices  []Option      // actives with their groups and open conditions
 	animals  string        // the animals that a rule was borrowed from
-	activeOf string        // one active
-	noneOf   []string      // actives, after a not
+	source   string        // where rules or groups come from
+	bases    []bioassay.Basis
+	activeOf string   // one active
+	noneOf   []string // actives, after a not
 	number   int
 )
 

@@ -75,19 +75,15 @@ var printRules = []Rule{
 		}},
 	{ID: "print-rules", Section: SectionPrint, Args: []string{"rules"}, Source: "the findings",
 		When: "a finding names a rule set", find: func(s *situation) []match {
-			var names []string
+			var all bases
 			for _, j := range s.judged {
-				for _, b := range j.bases() {
-					names = append(names, shown(b.String(), mostBasis))
-				}
+				all = append(all, j.bases()...)
 			}
-			if names = distinct(names); len(names) == 0 {
+			slices.SortFunc(all, func(a, b bioassay.Basis) int { return strings.Compare(a.String(), b.String()) })
+			if all = slices.Compact(all); len(all) == 0 {
 				return nil
 			}
-			if len(names) > mostBases {
-				names = append(names[:mostBases], "…")
-			}
-			return []match{{args: args{"rules": strings.Join(names, "; ")}, because: "rule sets"}}
+			return []match{{args: args{"rules": all}, because: "rule sets"}}
 		}},
 	{ID: "print-own", Section: SectionPrint, Args: []string{"list"}, Source: "the findings",
 		When: "what susceptible mites vary by was found among the assays of the baseline", find: func(s *situation) []match {
@@ -95,7 +91,7 @@ var printRules = []Rule{
 		}},
 	{ID: "print-groups", Section: SectionPrint, Args: []string{"source"}, Source: "the groups",
 		When: "always", find: func(*situation) []match {
-			return []match{{args: args{"source": GroupSource()}, because: "always"}}
+			return []match{{args: args{"source": source(GroupSource())}, because: "always"}}
 		}},
 	{ID: "print-version", Section: SectionPrint, Args: []string{"version"}, Source: "the program",
 		When: "the version is known", find: func(s *situation) []match {

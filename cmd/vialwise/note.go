@@ -22,7 +22,7 @@ import (
 type noteFlags struct {
 	track                                            trackFlags
 	treatments, hives, date, language, format, paper string
-	out, mark                                        string
+	out                                              string
 	explain, quiet                                   bool
 }
 
@@ -156,7 +156,7 @@ func (f *noteFlags) run(cmd *cobra.Command, files []string) error {
 		remark(cmd.ErrOrStderr(), append(warnings, known.Reading...))
 		remarkNames(cmd.ErrOrStderr(), known.programme, treatments)
 	}
-	w := &noteWriter{known: known, style: style, hives: hives, treatments: treatments, explain: f.explain, mark: f.mark}
+	w := &noteWriter{known: known, style: style, hives: hives, treatments: treatments, explain: f.explain}
 	if !f.quiet {
 		remark(cmd.ErrOrStderr(), w.doubts(f.track.filter.all()))
 	}

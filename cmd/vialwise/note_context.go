@@ -61,6 +61,7 @@ func (w *noteWriter) context(code string) advice.Context {
 	c := advice.Context{
 		Date: w.style.day, Apiary: code, Language: w.style.language, Catalogue: w.style.catalogue, Version: version,
 		Contact: p.Note.Contact, StaleMonths: p.Note.StaleMonths, RetestMonths: p.Note.RetestMonths,
+		Invented: w.mark != "",
 	}
 	if list := p.Authorised; list != nil {
 		c.Authorised = authorised(list)

@@ -16,7 +16,7 @@ type noteWriter struct {
 	hives      map[string]bioassay.Hives
 	treatments map[string][]bioassay.Treatment
 	explain    bool
-	mark       string
+	mark       string // on the index and, in the words of its language, on every note; blank unless the data are invented
 }
 
 // apiaryNote is the note of one apiary.

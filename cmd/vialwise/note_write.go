@@ -22,14 +22,11 @@ func (w *noteWriter) write(n apiaryNote) ([]byte, error) {
 	var err error
 	switch w.style.extension {
 	case "pdf":
-		err = plots.Write(&b, notepage.Sheet(n.note.Page(), w.style.paper, w.mark), plots.PDF)
+		err = plots.Write(&b, notepage.Sheet(n.note.Page(), w.style.paper), plots.PDF)
 	case "html":
-		err = notepage.Write(&b, n.note.Page(), w.style.paper, version, w.mark)
+		err = notepage.Write(&b, n.note.Page(), w.style.paper, version)
 	default:
 		b.WriteString(n.note.Text())
-		if w.mark != "" {
-			b.WriteString(w.mark + "\n")
-		}
 		if w.explain {
 			b.WriteString("\nWhy each statement stands\n\n")
 			for _, r := range n.note.Explain() {

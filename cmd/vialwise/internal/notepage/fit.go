@@ -31,9 +31,9 @@ const (
 )
 
 // points is the size of the printed text: as large as one sheet allows.
-func points(p advice.Page, mark string) float64 {
+func points(p advice.Page) float64 {
 	for size := largest; size > smallest; size -= step {
-		if height(p, mark, size) <= sheetMM {
+		if height(p, size) <= sheetMM {
 			return size
 		}
 	}
@@ -41,7 +41,7 @@ func points(p advice.Page, mark string) float64 {
 }
 
 // height is that of the printed page with text of a size.
-func height(p advice.Page, mark string, size float64) float64 {
+func height(p advice.Page, size float64) float64 {
 	mm := size * millimetres
 	total := headMM + strongMM
 	for i, b := range p.Blocks {
@@ -59,7 +59,7 @@ func height(p advice.Page, mark string, size float64) float64 {
 	if n := len(p.Picture.Rows); n > 0 {
 		total += sectionMM + pictureMM + rowMM*float64(n)
 	}
-	small := broken(mark, smallLine)
+	small := broken(p.Mark, smallLine)
 	for _, line := range p.SmallPrint {
 		small += broken(line, smallLine)
 	}

@@ -32,10 +32,10 @@ var (
 var strong = map[advice.SectionID]bool{advice.SectionFound: true}
 
 // Sheet lays the note out as one printed page.
-func Sheet(p advice.Page, paper plots.Paper, mark string) plots.Sheet {
+func Sheet(p advice.Page, paper plots.Paper) plots.Sheet {
 	s := plots.Sheet{
 		Paper: paper, Language: p.Language, Title: p.Title, Subtitle: p.Subtitle,
-		Picture: Picture(p), PictureAfter: 1, SmallPrint: p.SmallPrint, Mark: mark,
+		Picture: Picture(p), PictureAfter: 1, SmallPrint: p.SmallPrint, Mark: p.Mark,
 	}
 	for _, b := range p.Blocks {
 		s.Blocks = append(s.Blocks, plots.SheetBlock{Heading: b.Heading, Lines: b.Lines, Strong: strong[b.ID]})
@@ -59,7 +59,6 @@ type view struct {
 	Style   template.CSS
 	Paper   string
 	Points  float64 // size of the printed text
-	Mark    string
 	Version string
 	SVG     template.HTML
 	First   advice.Block
@@ -70,11 +69,11 @@ type view struct {
 var paperNames = map[plots.Paper]string{plots.A4: "A4", plots.Letter: "letter"}
 
 // Write writes the note as a page of HTML that prints on one sheet of the paper.
-func Write(w io.Writer, p advice.Page, paper plots.Paper, version, mark string) error {
+func Write(w io.Writer, p advice.Page, paper plots.Paper, version string) error {
 	if len(p.Blocks) == 0 {
 		return fmt.Errorf("a note without a word")
 	}
-	v := view{Page: p, Paper: paperNames[paper], Points: points(p, mark), Mark: mark, Version: version, First: p.Blocks[0], Rest: p.Blocks[1:]}
+	v := view{Page: p, Paper: paperNames[paper], Points: points(p), Version: version, First: p.Blocks[0], Rest: p.Blocks[1:]}
 	faces := ""
 	if len(p.Picture.Rows) > 0 {
 		picture := Picture(p)

@@ -29,7 +29,7 @@ func sample(t testing.TB, language string) advice.Page {
 		finding("thymol", advice.Finding{RR50: known(1.1, 0.7, 1.7), Survivors: known(1, 0, 3.2)}),
 	}
 	c := advice.Context{
-		Date: bioassay.Date{Year: 2031, Month: 5, Day: 2}, Apiary: "Pier 7 <b>&", Language: language, Version: "test",
+		Date: bioassay.Date{Year: 2031, Month: 5, Day: 2}, Apiary: "Pier 7 <b>&", Language: language, Version: "test", Invented: true,
 		Contact:    "Harbour Coast Mite Programme (invented), 555-0100",
 		Treatments: []advice.Treatment{{Acaricide: "coumaphos", On: bioassay.Date{Year: 2030, Month: 9, Day: 3}, Efficacy: known(70, 61, 78), Brood: bioassay.Yes}},
 		Authorised: advice.Authorised{On: day, Actives: []advice.Active{{Acaricide: "oxalic acid", NeedsNoBrood: true}, {Acaricide: "thymol", NotWithSupers: true}, {Acaricide: "formic acid", Other: "with a permit"}}},
@@ -44,7 +44,7 @@ func sample(t testing.TB, language string) advice.Page {
 func written(t testing.TB, p advice.Page, paper plots.Paper) string {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Write(&b, p, paper, "test", "Invented data."); err != nil {
+	if err := Write(&b, p, paper, "test"); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
@@ -56,7 +56,7 @@ func TestWrite(t *testing.T) {
 	for _, language := range advice.Languages() {
 		p := sample(t, language)
 		page := written(t, p, plots.Letter)
-		for _, want := range []string{`<html lang="` + language + `">`, "@page{size:letter;", "Pier 7 &lt;b&gt;&amp;", "Invented data.", "default-src 'none'", "<svg", p.Picture.Heading} {
+		for _, want := range []string{`<html lang="` + language + `">`, "@page{size:letter;", "Pier 7 &lt;b&gt;&amp;", "<strong>" + map[string]string{"en": "Invented data.", "es": "Datos inventados."}[language] + "</strong>", "default-src 'none'", "<svg", p.Picture.Heading} {
 			if !strings.Contains(page, want) {
 				t.Errorf("%s: %q is not there", language, want)
 			}
@@ -90,7 +90,7 @@ func TestWriteWithoutPicture(t *testing.T) {
 	if page := written(t, p, plots.A4); strings.Contains(page, "<svg") || strings.Contains(page, `class="picture"`) {
 		t.Error("there is a picture of nothing")
 	}
-	if err := Write(&bytes.Buffer{}, advice.Page{}, plots.A4, "test", ""); err == nil {
+	if err := Write(&bytes.Buffer{}, advice.Page{}, plots.A4, "test"); err == nil {
 		t.Error("a note without a word was written")
 	}
 }
@@ -101,8 +101,8 @@ func TestSheet(t *testing.T) {
 	for _, language := range advice.Languages() {
 		for _, paper := range []plots.Paper{plots.A4, plots.Letter} {
 			p := sample(t, language)
-			s := Sheet(p, paper, "Invented data.")
-			if len(s.Blocks) != len(p.Blocks) || !s.Blocks[0].Strong || s.Blocks[1].Strong || s.Language != language || s.Paper != paper || len(s.Picture.Rows) != len(p.Picture.Rows) {
+			s := Sheet(p, paper)
+			if len(s.Blocks) != len(p.Blocks) || !s.Blocks[0].Strong || s.Blocks[1].Strong || s.Language != language || s.Paper != paper || s.Mark != p.Mark || s.Mark == "" || len(s.Picture.Rows) != len(p.Picture.Rows) {
 				t.Errorf("%s: %+v", language, s)
 			}
 			var b bytes.Buffer
