@@ -1,6 +1,7 @@
 package report
 
 import (
+	"errors"
 	"fmt"
 	"io"
 
@@ -16,7 +17,7 @@ func WriteComparisons(w io.Writer, c *render.Comparisons, mark string) error {
 		title: "Resistance report", mark: mark, group: "Populations and baselines", tables: c.Tables(), links: map[string]string{},
 		methods: c.Methods(), reading: readingRemarks(c.Reading),
 	}
-	p.lead = leadOf(len(c.Compared)+assaysOf(c.Baselines), c.Inputs)
+	p.lead = leadOf(len(c.Compared)+assaysOf(c.Baselines)+len(c.Refused), anyMites, c.Inputs) + unusedWords(c.Refused) + "."
 	for _, f := range figures.Forests(c, mark) {
 		p.figures = append(p.figures, f)
 	}
@@ -33,6 +34,35 @@ func WriteComparisons(w io.Writer, c *render.Comparisons, mark string) error {
 		}
 	}
 	return p.write(w)
+}
+
+// unusedWords says how many assays of a lead are not compared, so that its number is
+// that of the files.
+func unusedWords(refused []bioassay.Refusal) string {
+	discarded := 0
+	for _, r := range refused {
+		if errors.Is(r.Err, bioassay.ErrDiscarded) {
+			discarded++
+		}
+	}
+	var words []string
+	if discarded > 0 {
+		words = append(words, fmt.Sprintf("%d %s discarded by the quality rules", discarded, isOrAre(discarded)))
+	}
+	if other := len(refused) - discarded; other > 0 {
+		words = append(words, fmt.Sprintf("%d %s not comparable", other, isOrAre(other)))
+	}
+	if words == nil {
+		return ""
+	}
+	return "; of these " + bioassay.Listed(words)
+}
+
+func isOrAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }
 
 // comparedPart is the section of a population against its baseline.
@@ -74,7 +104,7 @@ func assaysOf(baselines []*bioassay.Baseline) int {
 func WriteBaselines(w io.Writer, b *render.Baselines, mark string) error {
 	p := &page{
 		title: "Baseline report", mark: mark, group: "Baselines and their assays", tables: b.Tables(), links: map[string]string{},
-		methods: b.Methods(), reading: readingRemarks(b.Reading), lead: leadOf(assaysOf(b.Baselines), b.Inputs),
+		methods: b.Methods(), reading: readingRemarks(b.Reading), lead: leadOf(assaysOf(b.Baselines), susceptibleMites, b.Inputs) + ".",
 	}
 	for i, x := range b.Baselines {
 		p.add(baselinePart(fmt.Sprintf("baseline-%d", i+1), x, mark))

@@ -18,7 +18,7 @@ func WriteFits(w io.Writer, f *render.Fits, mark string) error {
 		title: "Dose-response report", mark: mark, group: "Assays", tables: f.Tables(), links: map[string]string{},
 		methods: f.Methods(), reading: readingRemarks(f.Reading),
 	}
-	p.lead = leadOf(len(f.Analyses), f.Inputs)
+	p.lead = leadOf(len(f.Analyses), anyMites, f.Inputs) + "."
 	for i, a := range f.Analyses {
 		one := fitPart(fmt.Sprintf("assay-%d", i+1), f.Label(a), a, mark)
 		one.judge(f.Verdicts, a.Assay, f.Findings(a))
@@ -80,16 +80,23 @@ func verdictWord(v *bioassay.Verdict) string {
 	return wordUsable
 }
 
-func leadOf(assays int, inputs []render.Input) string {
+// The mites that a lead speaks of.
+const (
+	anyMites         = "varroa mites"
+	susceptibleMites = "susceptible varroa mites"
+)
+
+// leadOf begins a lead: how many assays of which mites, from where.
+func leadOf(assays int, mites string, inputs []render.Input) string {
 	var files []string
 	for _, i := range inputs {
 		files = append(files, i.File)
 	}
-	s := bioassay.Plural(assays, "bioassay") + " of varroa mites"
+	s := bioassay.Plural(assays, "bioassay") + " of " + mites
 	if files != nil {
 		s += " from " + strings.Join(files, ", ")
 	}
-	return s + "."
+	return s
 }
 
 func readingRemarks(warnings []bioassay.Warning) []string {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -132,6 +133,23 @@ func TestPagesHoldEveryAssay(t *testing.T) {
 var hostile = []string{
 	`<script>alert(1)</script>`, `" onload="alert(2)`, `</title><h1>x`, `</style><script>`, `'><img src=x onerror=alert(3)>`,
 	"right\u202Eto\u202Cleft", "שלום عالم", `{{.Version}}`, "&lt;b&gt;", "]]>", "javascript:alert(4)", strings.Repeat("Ωμέγα", 12),
+}
+
+// TestLeadCountsTheFile: the lead of a comparison counts every assay of the file and
+// says which were not used; that of baselines says whose mites it counts.
+func TestLeadCountsTheFile(t *testing.T) {
+	all := demoAssays(t)
+	c := comparisonsOf(t, all)
+	n := len(c.Compared) + assaysOf(c.Baselines)
+	c.Refused = []bioassay.Refusal{{Assay: all[0], Err: fmt.Errorf("%w: controls", bioassay.ErrDiscarded)}, {Assay: all[1], Err: bioassay.ErrNoBaseline}}
+	for _, k := range []struct{ page, want string }{
+		{comparePage(t, c), fmt.Sprintf("%d bioassays of varroa mites from counts.csv; of these 1 is discarded by the quality rules and 1 is not comparable.<", n+2)},
+		{baselinePage(t, c), fmt.Sprintf("%d bioassays of susceptible varroa mites from counts.csv.<", assaysOf(c.Baselines))},
+	} {
+		if !strings.Contains(k.page, k.want) {
+			t.Errorf("%q is not there", k.want)
+		}
+	}
 }
 
 // TestPagesEscapeNames gives the assays of the demo hostile names everywhere.

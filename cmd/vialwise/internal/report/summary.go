@@ -27,7 +27,7 @@ func fitSummary(f *render.Fits, parts []part) []string {
 	}
 	tested := fmt.Sprintf("Tested: %s, %s and %s.", bioassay.Plural(len(f.Analyses), "assay"), bioassay.Plural(mites, "treated mite"), bioassay.Plural(controls, "untreated one"))
 	if len(actives) > 0 {
-		tested = strings.TrimSuffix(tested, ".") + ", with " + joined(actives) + "."
+		tested = strings.TrimSuffix(tested, ".") + ", with " + bioassay.Listed(actives) + "."
 	}
 	found := fmt.Sprintf("Found: a dose-response line in %d of %s.", lines, bioassay.Plural(len(f.Analyses), "assay"))
 	if posterior > 0 {
@@ -142,16 +142,6 @@ func listed(what string, names []string) string {
 		shown, more = names[:listedMost], fmt.Sprintf(" and %d more", len(names)-listedMost)
 	}
 	return fmt.Sprintf("%s (%d): %s%s.", what, len(names), strings.Join(shown, ", "), more)
-}
-
-func joined(names []string) string {
-	switch len(names) {
-	case 0:
-		return ""
-	case 1:
-		return names[0]
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
 }
 
 func appendNew(list []string, s string) []string {
