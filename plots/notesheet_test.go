@@ -51,7 +51,7 @@ func note() Sheet {
 				{Likely: 71, Low: 58, High: 82, Caption: "tau-fluvalinato: alrededor de 71, quizá de 58 a 82."},
 				{Likely: 18, Low: 3, High: 47, Caption: "amitraz: alrededor de 18, quizá de 3 a 47."},
 			},
-			Words: SurvivorsWords{"quedan vivas", "no se sabe", "mueren"},
+			Words: SurvivorsWords{"quedan vivas", "quizá vivan", "quizá mueran", "mueren"},
 		},
 		PictureAfter: 1,
 		SmallPrint: []string{
@@ -186,7 +186,7 @@ func TestSheetHasAllItsTexts(t *testing.T) {
 	for i, b := range s.Blocks {
 		want = append(append(want, b.Heading), b.Lines...)
 		if i == 0 {
-			want = append(want, s.Picture.Title, s.Picture.Rows[0].Caption, s.Picture.Rows[1].Caption, "quedan vivas", "no se sabe", "mueren")
+			want = append(want, s.Picture.Title, s.Picture.Rows[0].Caption, s.Picture.Rows[1].Caption, "quedan vivas", "quizá vivan", "quizá mueran", "mueren")
 		}
 	}
 	at := 0

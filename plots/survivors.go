@@ -12,7 +12,7 @@ import (
 // Survivors is the picture of a beekeeper's note: of 100 mites, how many would
 // likely survive an acaricide, with the doubt. Each row draws 100 mites: dark and
 // whole those that survive, striped those in doubt, pale and crossed those that
-// die. Dark, striped ones included, is the likely number. All texts are the
+// die. Dark, striped ones included, is the likely number, and the key says so. All texts are the
 // caller's, in the language of the note.
 type Survivors struct {
 	Caption // of the default width it stands alone; a Sheet sets it among its text
@@ -29,7 +29,7 @@ type SurvivorsRow struct {
 }
 
 // SurvivorsWords are the words of the key; empty ones are English.
-type SurvivorsWords struct{ Survive, Doubt, Die string }
+type SurvivorsWords struct{ Survive, LikelySurvive, LikelyDie, Die string }
 
 // mitesShown is the number of mites of a row.
 const mitesShown = 100
@@ -40,13 +40,16 @@ func (s Survivors) withTexts(do func(string) string) Figure {
 	for i := range s.Rows {
 		s.Rows[i].Name, s.Rows[i].Caption = do(s.Rows[i].Name), do(s.Rows[i].Caption)
 	}
-	s.Words = SurvivorsWords{do(s.Words.Survive), do(s.Words.Doubt), do(s.Words.Die)}
+	s.Words = SurvivorsWords{do(s.Words.Survive), do(s.Words.LikelySurvive), do(s.Words.LikelyDie), do(s.Words.Die)}
 	return s
 }
 
 // filled returns the words with English ones for those that are empty.
 func (w SurvivorsWords) filled() SurvivorsWords {
-	return SurvivorsWords{cmp.Or(clean(w.Survive), "survive"), cmp.Or(clean(w.Doubt), "in doubt"), cmp.Or(clean(w.Die), "die")}
+	return SurvivorsWords{
+		cmp.Or(clean(w.Survive), "survive"), cmp.Or(clean(w.LikelySurvive), "likely survive"),
+		cmp.Or(clean(w.LikelyDie), "likely die"), cmp.Or(clean(w.Die), "die"),
+	}
 }
 
 func (s Survivors) words() (name, description string) {

@@ -18,7 +18,7 @@ var resistantRow = SurvivorsRow{Name: "amitraz", Likely: 71, Low: 58, High: 82, 
 func pictures() map[string]Figure {
 	unclear := SurvivorsRow{Name: "coumaphos", Likely: 18, Low: 3, High: 47, Caption: "about 18, perhaps 3 to 47."}
 	spanish := survivors(SurvivorsRow{Likely: 1, High: 4, Caption: "tau-fluvalinato: alrededor de 1, quizá de 0 a 4."}, SurvivorsRow{Name: "cumafós", Likely: 100, Low: 96, High: 100, Caption: "alrededor de 100, quizá de 96 a 100."})
-	spanish.Title, spanish.Words = "De cada 100 varroas, ¿cuántas quedarían vivas?", SurvivorsWords{"quedan vivas", "no se sabe", "mueren"}
+	spanish.Title, spanish.Words = "De cada 100 varroas, ¿cuántas quedarían vivas?", SurvivorsWords{"quedan vivas", "quizá vivan", "quizá mueran", "mueren"}
 	spanish.Width, spanish.Mark = 150*vg.Millimeter, "datos inventados"
 	small := survivors(resistantRow)
 	small.Width = 60 * vg.Millimeter

@@ -34,10 +34,10 @@ type survivorsPlace struct {
 
 // survivorsKey is one sample of the key.
 type survivorsKey struct {
-	states []miteState
-	word   string
-	left   vg.Length
-	down   int // lines down
+	state miteState
+	word  string
+	left  vg.Length
+	down  int // lines down
 }
 
 // layOut sets the rows and the key within a width: captions stand beside the grid
@@ -102,11 +102,12 @@ func (s Survivors) key(w, size vg.Length, room measure) (key []survivorsKey, lin
 	small := size * 0.85
 	x, line := vg.Length(0), 0
 	for _, k := range []survivorsKey{
-		{states: []miteState{alive}, word: words.Survive},
-		{states: []miteState{likelyAlive, likelyDead}, word: words.Doubt},
-		{states: []miteState{dead}, word: words.Die},
+		{state: alive, word: words.Survive},
+		{state: likelyAlive, word: words.LikelySurvive},
+		{state: likelyDead, word: words.LikelyDie},
+		{state: dead, word: words.Die},
 	} {
-		need := vg.Length(len(k.states))*size*mitePitch + small*0.4 + room(face(small, false), k.word)
+		need := size*mitePitch + small*0.4 + room(face(small, false), k.word)
 		if x > 0 && x+need > w {
 			x, line = 0, line+1
 		}
@@ -135,11 +136,8 @@ func (l survivorsLayout) draw(p pen, left, top vg.Length) {
 	for _, k := range l.key {
 		y := top - l.keyTop - (vg.Length(k.down)+0.5)*l.size*1.3
 		x := left + k.left
-		for _, state := range k.states {
-			drawMites(p, state, []vg.Point{{X: x + pitch/2, Y: y}}, pitch)
-			x += pitch
-		}
-		p.write(small, text, x+l.size*0.34, y-small.Font.Size*0.35, atStart, k.word)
+		drawMites(p, k.state, []vg.Point{{X: x + pitch/2, Y: y}}, pitch)
+		p.write(small, text, x+pitch+l.size*0.34, y-small.Font.Size*0.35, atStart, k.word)
 	}
 }
 

@@ -28,7 +28,7 @@ type catalogueFile struct {
 // texts are the messages beside those of the rules, with their placeholders.
 var texts = map[string][]string{
 	"title": nil, "subtitle": {"apiary", "date"},
-	"picture": nil, "picture-live": nil, "picture-doubt": nil, "picture-die": nil, "picture-row": {"active", "n", "low", "high"},
+	"picture": nil, "picture-live": nil, "picture-likely-live": nil, "picture-likely-die": nil, "picture-die": nil, "picture-row": {"active", "n", "low", "high"},
 	"basis": {"name", "source"}, "basis-borrowed": {"name", "source", "animals"}, "mark-invented": nil,
 	"choice": {"active", "group"}, "choice-if": {"active", "group", "conditions"},
 	"group": {"code"}, "group-none": nil, "more": {"n"},

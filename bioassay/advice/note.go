@@ -76,8 +76,8 @@ func Write(findings []Finding, c Context) (Note, error) {
 		Subtitle: subtitle(words, c),
 		Pictures: pictures(s, words),
 		picture: PagePicture{
-			Heading: words.text("picture", 0, nil), Live: words.text("picture-live", 0, nil),
-			Doubt: words.text("picture-doubt", 0, nil), Die: words.text("picture-die", 0, nil),
+			Heading: words.text("picture", 0, nil), Live: words.text("picture-live", 0, nil), LikelyLive: words.text("picture-likely-live", 0, nil),
+			LikelyDie: words.text("picture-likely-die", 0, nil), Die: words.text("picture-die", 0, nil),
 		},
 		Options: slices.Concat(s.options, s.checks),
 		Barred:  s.barred,

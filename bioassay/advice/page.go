@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"fmt"
 	"strings"
 	"unicode/utf8"
 )
@@ -27,9 +28,9 @@ type Block struct {
 // PagePicture is the picture with its heading and the words of its key; no rows, no
 // picture.
 type PagePicture struct {
-	Heading          string
-	Live, Doubt, Die string
-	Rows             []Picture
+	Heading                          string
+	Live, LikelyLive, LikelyDie, Die string
+	Rows                             []Picture
 }
 
 // Page returns the note as a page.
@@ -79,6 +80,7 @@ func (n Note) Text() string {
 			for _, row := range p.Picture.Rows {
 				b.WriteString("  [" + row.bar() + "]\n" + wrapped("  ", row.Caption))
 			}
+			b.WriteString(wrapped("  ", p.Picture.key()))
 		}
 	}
 	b.WriteString("\n" + strings.Repeat("-", textWidth) + "\n")
@@ -89,6 +91,11 @@ func (n Note) Text() string {
 		b.WriteString(p.Mark + "\n")
 	}
 	return b.String()
+}
+
+// key says what the marks of a bar stand for.
+func (p PagePicture) key() string {
+	return fmt.Sprintf("# %s; = %s; - %s; . %s", p.Live, p.LikelyLive, p.LikelyDie, p.Die)
 }
 
 // bar draws 100 mites: # up to the low end of the doubt, = up to the likely

@@ -45,7 +45,7 @@ func Sheet(p advice.Page, paper plots.Paper) plots.Sheet {
 
 // Picture is the picture of the note.
 func Picture(p advice.Page) plots.Survivors {
-	out := plots.Survivors{Words: plots.SurvivorsWords{Survive: p.Picture.Live, Doubt: p.Picture.Doubt, Die: p.Picture.Die}}
+	out := plots.Survivors{Words: plots.SurvivorsWords{Survive: p.Picture.Live, LikelySurvive: p.Picture.LikelyLive, LikelyDie: p.Picture.LikelyDie, Die: p.Picture.Die}}
 	out.Title = p.Picture.Heading
 	for _, r := range p.Picture.Rows {
 		out.Rows = append(out.Rows, plots.SurvivorsRow{Likely: r.Likely, Low: r.Low, High: r.High, Caption: r.Caption})
