@@ -36,7 +36,7 @@ func Forests(c *render.Comparisons, mark string) []plots.Forest {
 		parts := slices.Collect(slices.Chunk(ratios, forestRows))
 		for i, part := range parts {
 			f := plots.Forest{
-				Caption: plots.Caption{Title: "Resistance ratios against " + b.Name, Mark: mark, Width: plots.TwoColumns},
+				Caption: plots.Caption{Title: "Resistance ratios against " + render.BaselineWords(b), Mark: mark, Width: plots.TwoColumns},
 				Ratios:  part, Variation: variation,
 			}
 			if len(parts) > 1 {
@@ -142,7 +142,7 @@ func Mixture(r *bioassay.Comparison, mark string) (plots.Mixture, bool) {
 	form, natural := f.Shifted, f.Shifted.Natural[len(f.Shifted.Natural)-1]
 	a := r.Field.Assay
 	return plots.Mixture{
-		Caption:          plots.Caption{Title: a.Name, Subtitle: "Resistant part against " + r.Baseline.Name, Mark: mark},
+		Caption:          plots.Caption{Title: a.Name, Subtitle: "Resistant part against " + render.BaselineWords(r.Baseline), Mark: mark},
 		Substance:        plots.Substance{Acaricide: a.Acaricide, Unit: a.Unit},
 		Points:           pooled(r.Field),
 		Baseline:         mixed(f.Link, form, 0, 0, natural),

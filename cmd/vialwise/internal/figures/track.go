@@ -54,7 +54,7 @@ func Apiaries(t *render.Tracks, mark string) []plots.TimelineSet {
 func Series(k *track.Tracking, s track.Series, mark string) plots.Timeline {
 	all := spanOf(k, seriesSeasons(s))
 	f := plots.Timeline{
-		Caption:  plots.Caption{Title: s.Apiary + ", " + s.Acaricide, Subtitle: "Against " + render.ReferenceName(k.Baselines[s.Baseline]), Mark: mark},
+		Caption:  plots.Caption{Title: s.Apiary + ", " + s.Acaricide, Subtitle: "Against " + render.ReferenceWords(k.Baselines[s.Baseline]), Mark: mark},
 		Quantity: quantityRR50, Baseline: variationOf(k.Baselines[s.Baseline].Baseline),
 		Seasons: seriesPoints(s, all), Trend: trendPoints(s.Trend, all), TrendWords: trendWords(s.Trend),
 	}
@@ -92,7 +92,7 @@ func setsOf(k *track.Tracking, groups []panelGroup, what, mark string) (out []pl
 		}
 		for from := 0; from < len(g.panels); from += mostPanels {
 			set := plots.TimelineSet{
-				Caption:  plots.Caption{Title: what + g.acaricide, Subtitle: "Against " + render.ReferenceName(k.Baselines[g.baseline]), Mark: mark, Width: plots.TwoColumns},
+				Caption:  plots.Caption{Title: what + g.acaricide, Subtitle: "Against " + render.ReferenceWords(k.Baselines[g.baseline]), Mark: mark, Width: plots.TwoColumns},
 				Quantity: quantityRR50, Baseline: variationOf(k.Baselines[g.baseline].Baseline),
 			}
 			for _, s := range all {

@@ -51,6 +51,23 @@ func ReferenceName(r track.Reference) string {
 	return fmt.Sprintf("%s, version %d", r.Name, r.Version)
 }
 
+// ReferenceWords speak of a baseline in a sentence, with its version where it has one.
+func ReferenceWords(r track.Reference) string {
+	if r.Version == 0 {
+		return BaselineWords(r.Baseline)
+	}
+	return "the baseline " + ReferenceName(r)
+}
+
+// BaselineWords speak of a baseline in a sentence: "the amitraz baseline, 5 assays"
+// where that is its name for want of one, else "the baseline" and its name.
+func BaselineWords(b *bioassay.Baseline) string {
+	if rest, ok := strings.CutPrefix(b.Name, b.Acaricide+", "); ok && b.Acaricide != "" {
+		return "the " + b.Acaricide + " baseline, " + rest
+	}
+	return "the baseline " + b.Name
+}
+
 // trackTables lays out the answer: what was compared with, the trends, the
 // regions, the seasons of every apiary, then what is lacking. Tables without a
 // row are left out.

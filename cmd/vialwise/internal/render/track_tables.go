@@ -42,7 +42,7 @@ func (t *Tracks) against(acaricide string, baseline int) string {
 	if several < 2 {
 		return orAbsent(acaricide)
 	}
-	return orAbsent(acaricide) + ", against " + ReferenceName(t.Tracking.Baselines[baseline])
+	return orAbsent(acaricide) + ", against " + ReferenceWords(t.Tracking.Baselines[baseline])
 }
 
 func trendColumns(x *table, level float64) {

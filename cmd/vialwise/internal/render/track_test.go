@@ -185,3 +185,21 @@ func TestIntervalCell(t *testing.T) {
 		}
 	}
 }
+
+// TestBaselineWords: a baseline without a name of its own is spoken of as one, not as
+// a number of assays.
+func TestBaselineWords(t *testing.T) {
+	for _, c := range []struct {
+		reference track.Reference
+		want      string
+	}{
+		{track.Reference{Baseline: &bioassay.Baseline{Name: "amitraz, 5 assays", Acaricide: "amitraz"}}, "the amitraz baseline, 5 assays"},
+		{track.Reference{Baseline: &bioassay.Baseline{Name: "5 assays"}}, "the baseline 5 assays"},
+		{track.Reference{Baseline: &bioassay.Baseline{Name: "coast", Acaricide: "amitraz"}}, "the baseline coast"},
+		{track.Reference{Baseline: &bioassay.Baseline{Name: "coast", Acaricide: "amitraz"}, Version: 2}, "the baseline coast, version 2"},
+	} {
+		if got := ReferenceWords(c.reference); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
