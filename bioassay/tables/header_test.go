@@ -54,6 +54,12 @@ func TestErrorTextOfTheFile(t *testing.T) {
 			t.Errorf("got  %v\nwant %s", err, c.want)
 		}
 	}
+	for _, text := range []string{"\x89PNG\n", "\x00\x8d\x1f\x9d random\x01\x02", "\x00\x00\xFE\xFF\x00\x00\x00a"} {
+		_, err := Read("f.XLSX", strings.NewReader(text))
+		if want := "f.XLSX: the file is named .xlsx and holds no workbook; open it in a spreadsheet and save it as an XLSX workbook; if it does not open there, fetch the original again"; err == nil || err.Error() != want {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
 	for text, want := range map[string]string{
 		"site,region\n": `-:1: found "site,region": this is not the header of a table of apiaries; the first line must hold the column name apiary; perhaps rename site to apiary`,
 		"\x89PNG\n":     `-: this is not a text file; give the CSV or XLSX file of the apiaries`,

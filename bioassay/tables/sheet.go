@@ -3,6 +3,8 @@ package tables
 import (
 	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/tables/workbook"
@@ -88,6 +90,10 @@ func (s *sheet) open(src source, o Options) (*fault, error) {
 	} else {
 		s.text, f, err = openText(src, s.layout.contents, o)
 		s.grid = s.text
+		if f != nil && f.code == BadEncoding && strings.EqualFold(filepath.Ext(s.file), ".xlsx") {
+			f = &fault{BadEncoding, "the file is named .xlsx and holds no workbook",
+				"open it in a spreadsheet and save it as an XLSX workbook; if it does not open there, fetch the original again"}
+		}
 	}
 	return f, err
 }
