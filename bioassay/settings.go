@@ -3,9 +3,9 @@ package bioassay
 // MapSettings are what a programme has agreed on for its maps. Zero leaves a
 // number to the defaults.
 type MapSettings struct {
-	SquareKM float64 // side of the smallest square
-	Doubled  int     // how often the largest square is twice as wide as the one below; -1 for never
-	Fewest   int     // apiaries that an area must show
+	SideKM  float64 // side of the smallest square
+	Doubled int     // how often the largest square is twice as wide as the one below; -1 for never
+	Fewest  int     // apiaries that an area must show
 }
 
 // NoteSettings are what a programme has agreed on for its notes to beekeepers.

@@ -81,7 +81,7 @@ func (e *Edition) seasons() (out []bioassay.Season) {
 // Names of the members and properties of a published GeoJSON.
 const (
 	memberLon, memberLat = "centre_longitude", "centre_latitude"
-	memberSide           = "square_km"
+	memberSide           = "side_km"
 	memberTop            = "largest_level"
 	memberK              = "fewest_apiaries"
 	memberSeasons        = "seasons_of" // north or south, or the first days of the programme's own

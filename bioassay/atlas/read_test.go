@@ -70,7 +70,7 @@ func TestEditionRoundTrip(t *testing.T) {
 func TestReadRefuses(t *testing.T) {
 	text := written(t, bioassay.Calendar{})
 	for _, c := range []struct{ old, new, want string }{
-		{`"square_km":10`, `"square":10`, "square_km"},
+		{`"side_km":10`, `"square":10`, "side_km"},
 		{`"fewest_apiaries":3`, `"fewest_apiaries":2`, "fewest_apiaries"},
 		{`"largest_level":3`, `"largest_level":2.5`, "largest_level"},
 		{`"largest_level":3`, `"largest_level":99`, "largest_level"},

@@ -21,9 +21,9 @@ func (f *file) readMap(top *section) {
 	if !ok {
 		return
 	}
-	side := s.number("square_km", smallestSquare, largestSquare)
+	side := s.number("side_km", smallestSquare, largestSquare)
 	doubled := s.number("doubled", 0, mostDoubled)
-	f.into.Map = bioassay.MapSettings{SquareKM: side.Value, Fewest: s.whole("fewest_apiaries", leastFewest, mostFewest)}
+	f.into.Map = bioassay.MapSettings{SideKM: side.Value, Fewest: s.whole("fewest_apiaries", leastFewest, mostFewest)}
 	if f.into.Map.Doubled = int(doubled.Value); doubled.Known && doubled.Value == 0 {
 		f.into.Map.Doubled = -1
 	}

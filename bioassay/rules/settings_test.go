@@ -18,7 +18,7 @@ name = "late"
 begins = "10-01"
 
 [map]
-square_km = 20
+side_km = 20
 doubled = 0
 fewest_apiaries = 5
 
@@ -49,7 +49,7 @@ func TestSettings(t *testing.T) {
 	if c := p.Calendar; c == nil || c.Hemisphere != bioassay.South || len(c.Starts) != 2 || c.Starts[1] != (bioassay.SeasonStart{Name: "late", Month: 10, Day: 1}) {
 		t.Errorf("calendar %+v", p.Calendar)
 	}
-	if p.Map != (bioassay.MapSettings{SquareKM: 20, Doubled: -1, Fewest: 5}) {
+	if p.Map != (bioassay.MapSettings{SideKM: 20, Doubled: -1, Fewest: 5}) {
 		t.Errorf("map %+v", p.Map)
 	}
 	if p.Note != (bioassay.NoteSettings{Contact: "Ask the programme: 555-0100", Language: "es", StaleMonths: 18, RetestMonths: 6}) {
@@ -73,7 +73,7 @@ func TestSettingsRefused(t *testing.T) {
 		{`begins = "10-01"`, `begins = "01-01"`, "calendar.season", "not after"},
 		{`name = "late"`, `name = "early"`, "calendar.season", "two seasons"},
 		{`name = "late"`, `label = "late"`, "calendar.season[2].label", "not known"},
-		{"square_km = 20", "square_km = 0.1", "map.square_km", "not between"},
+		{"side_km = 20", "side_km = 0.1", "map.side_km", "not between"},
 		{"fewest_apiaries = 5", "fewest_apiaries = 2", "map.fewest_apiaries", "not between 3"},
 		{"stale_months = 18", "stale_months = 1.5", "note.stale_months", "not whole"},
 		{"on = 2031-02-01", "", "authorised.on", "no day"},

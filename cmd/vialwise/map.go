@@ -24,7 +24,7 @@ type mapFlags struct {
 	track           trackFlags
 	land, previous  string
 	out, season     string
-	square          float64
+	side            float64
 	doubled, fewest int
 	anew, exact     bool
 	quiet           bool
@@ -60,7 +60,7 @@ With --exact the places and codes of apiaries are on the map. Every file then sa
 that it is not for sharing.`,
 		Example: `  vialwise map --land coast.geojson --out map
   vialwise map --previous map/map.geojson --land coast.geojson --out map-autumn
-  vialwise map --apiaries apiaries.csv --square-km 5 --season all --out map counts.csv`,
+  vialwise map --apiaries apiaries.csv --side-km 5 --season all --out map counts.csv`,
 		RunE: func(cmd *cobra.Command, files []string) error { return flags.run(cmd, files) },
 	}
 	flags.track.register(cmd.Flags())
@@ -72,7 +72,7 @@ func (f *mapFlags) register(flags *pflag.FlagSet) {
 	flags.StringVar(&f.land, "land", "", "GeoJSON file with land and boundaries to draw")
 	flags.StringVar(&f.previous, "previous", "", "map.geojson of the edition before this one")
 	flags.BoolVar(&f.anew, "anew", false, "no edition was published before this one: say nothing about it")
-	flags.Float64Var(&f.square, "square-km", 0, fmt.Sprintf("side of the smallest square (default: that of the programme, else %g)", atlas.DefaultSide))
+	flags.Float64Var(&f.side, "side-km", 0, fmt.Sprintf("length of the side of the smallest square, in km (default: that of the programme, else %g)", atlas.DefaultSide))
 	flags.IntVar(&f.doubled, "doubled", 0, fmt.Sprintf("how often the largest square is twice as wide as the one below, -1 for never (default: that of the programme, else %d)", atlas.DefaultTop))
 	flags.IntVar(&f.fewest, "fewest", 0, fmt.Sprintf("apiaries that an area must show (default: that of the programme, else %d)", atlas.LeastK))
 	flags.StringVar(&f.season, "season", "", "season of the printed maps, such as 2031-spring, or all (default: the newest of each acaricide)")
@@ -143,14 +143,14 @@ func (f *mapFlags) check(files []string) error {
 	if f.fewest != 0 && f.fewest < atlas.LeastK {
 		return usageError{fmt.Errorf("fewest %d: areas of fewer than %d apiaries would tell of single ones", f.fewest, atlas.LeastK)}
 	}
-	if f.square != 0 && !(f.square >= geo.SmallestSide && f.square <= geo.LargestSide) {
-		return usageError{fmt.Errorf("square-km %g must lie from %g to %g", f.square, geo.SmallestSide, geo.LargestSide)}
+	if f.side != 0 && !(f.side >= geo.SmallestSide && f.side <= geo.LargestSide) {
+		return usageError{fmt.Errorf("side-km %g must lie from %g to %g", f.side, geo.SmallestSide, geo.LargestSide)}
 	}
 	if f.previous != "" && f.anew {
 		return usageError{errors.New("--previous and --anew contradict each other: an edition follows another one or does not")}
 	}
-	if f.previous != "" && (f.square != 0 || f.doubled != 0 || f.fewest != 0) {
-		return usageError{errors.New("the squares of an earlier edition and its fewest apiaries stay as they are: leave --square-km, --doubled and --fewest out")}
+	if f.previous != "" && (f.side != 0 || f.doubled != 0 || f.fewest != 0) {
+		return usageError{errors.New("the squares of an earlier edition and its fewest apiaries stay as they are: leave --side-km, --doubled and --fewest out")}
 	}
 	if len(files) > 0 && f.track.apiaries == "" {
 		return usageError{errors.New("a map of count tables needs the places of the apiaries, as in --apiaries apiaries.csv")}
@@ -166,7 +166,7 @@ func (f *mapFlags) check(files []string) error {
 
 // options are those of the command line, then of the programme.
 func (f *mapFlags) options(s bioassay.MapSettings, bands *bioassay.RatioBands) (o atlas.Options, err error) {
-	o = atlas.Options{Side: f.square, Top: f.doubled, K: f.fewest}
+	o = atlas.Options{Side: f.side, Top: f.doubled, K: f.fewest}
 	if f.previous != "" {
 		c, _, err := readGeoJSON(f.previous)
 		if err != nil {
@@ -179,7 +179,7 @@ func (f *mapFlags) options(s bioassay.MapSettings, bands *bioassay.RatioBands) (
 	if o.Previous != nil {
 		return o, nil // whose squares and fewest apiaries stay
 	}
-	o.Side, o.Top, o.K = cmp.Or(o.Side, s.SquareKM), cmp.Or(o.Top, s.Doubled), cmp.Or(o.K, s.Fewest)
+	o.Side, o.Top, o.K = cmp.Or(o.Side, s.SideKM), cmp.Or(o.Top, s.Doubled), cmp.Or(o.K, s.Fewest)
 	return o, nil
 }
 
@@ -223,7 +223,7 @@ func (f *mapFlags) regionOn(known *tracked, land *geo.FeatureCollection) (*regio
 		return nil, nil, err
 	}
 	if len(a.Areas) == 0 && !f.exact {
-		return nil, nil, fmt.Errorf("no area holds %d apiaries with a place; choose larger squares with --square-km or --doubled, or --exact for the programme's own eyes", a.K)
+		return nil, nil, fmt.Errorf("no area holds %d apiaries with a place; choose larger squares with --side-km or --doubled, or --exact for the programme's own eyes", a.K)
 	}
 	r := &region{atlas: a, mark: f.mark, name: known.programme.Name, bands: bandWords(known.Options.Bands)}
 	var places []geo.XY
