@@ -173,7 +173,7 @@ func (r *region) notes() []string {
 	a := r.atlas
 	notes := []string{
 		fmt.Sprintf("Areas are squares, %g km wide or two, four, eight times as wide. A square is divided where at least three quarters of its apiaries lie in parts with %d of them or more.", a.Grid.Side, a.K),
-		fmt.Sprintf("An area shows an acaricide and season only where at least %d of its apiaries have a result. An empty outline says that as many apiaries are registered there, and nothing of their mites. Outside of the outlines nothing is told, neither that there are apiaries nor that there are none; and nowhere does no result mean that mites are susceptible.", a.K),
+		fmt.Sprintf("An area shows an acaricide and season only where at least %d of its apiaries have a result. A dotted area says that as many apiaries are registered there, and nothing of their mites. Outside of the areas nothing is told, neither that there are apiaries nor that there are none; and nowhere does no result mean that mites are susceptible.", a.K),
 		r.bands,
 		"Mean ratio: random-effects mean over the apiaries of the area, LC50 over that of susceptible mites; no limits below four apiaries. Expected in each band: the mean of the apiaries' probabilities.",
 		"A minority of resistant mites shows late in the mean ratio. The table of the programme (vialwise track) tells the resistant fraction.",

@@ -29,7 +29,7 @@ func exact(p *Page) *Page {
 // step is the page after a key.
 type step struct {
 	Key, Title, Caption, Told, About, Focus, Value string
-	Rows, Shown                                    int
+	Rows, Shown, Numbers                           int
 }
 
 // worked is what a browser found that worked a map by keyboard.
@@ -42,7 +42,8 @@ type worked struct {
 		Title       string
 		Controls    bool
 	}
-	Click string
+	Click   string
+	Caption float64 // px beyond a window of 500
 }
 
 // TestMapByKeyboard changes acaricide, season and area with keys alone, and
@@ -65,12 +66,15 @@ func TestMapByKeyboard(t *testing.T) {
 		t.Fatalf("%d steps", len(found.Steps))
 	}
 	for i, s := range found.Steps {
-		if s.Title != titles[i] || s.Caption != s.Title || s.Rows != s.Shown || !strings.HasSuffix(s.Title, s.Value) {
+		if s.Title != titles[i] || s.Caption != s.Title || s.Rows != s.Shown || s.Numbers != s.Shown || !strings.HasSuffix(s.Title, s.Value) {
 			t.Errorf("step %d: %+v, want %s", i, s, titles[i])
 		}
 	}
 	if last := found.Steps[len(found.Steps)-1]; !strings.Contains(last.About, "Mean ratio") && !strings.Contains(last.About, "nothing is told") {
 		t.Errorf("an area chosen by keyboard tells %q", last.About)
+	}
+	if found.Caption > 0 {
+		t.Errorf("the caption of the table reaches %g px out of a narrow window", found.Caption)
 	}
 	if found.Click == "" {
 		t.Error("a click on the map tells nothing")

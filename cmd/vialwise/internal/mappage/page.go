@@ -29,7 +29,7 @@ var styleText string
 //go:embed script.js
 var scriptText string
 
-var pageTemplate = template.Must(template.New("map").Parse(pageText))
+var pageTemplate = template.Must(template.New("map").Funcs(template.FuncMap{"number": func(class int) int { return class + 1 }}).Parse(pageText))
 
 // Page is a map before it is written.
 type Page struct {
@@ -169,7 +169,8 @@ type view struct {
 	Summary       string
 }
 
-type shape struct{ D, Class, Name string }
+// shape is an area with the number of its class, blank without facts, in its middle.
+type shape struct{ D, Class, Name, Number, X, Y, Size string }
 
 type dot struct{ X, Y, R, Name string }
 
@@ -265,20 +266,34 @@ func coarse(x float64) string { return strconv.FormatFloat(math.Round(x*100)/100
 
 // shapes draws the areas as the script will, for readers without scripts.
 func (p *Page) shapes(facts []Fact) []shape {
-	class := make([]string, len(p.Areas))
+	class, number := make([]string, len(p.Areas)), make([]string, len(p.Areas))
 	for i := range class {
 		class[i] = "few"
 	}
 	for _, f := range facts {
-		class[f.Area] = fmt.Sprintf("c%d %s", f.Class, f.Certainty)
+		class[f.Area], number[f.Area] = fmt.Sprintf("c%d %s", f.Class, f.Certainty), strconv.Itoa(f.Class+1)
 	}
 	out := make([]shape, len(p.Areas))
 	for i, a := range p.Areas {
 		var b strings.Builder
 		p.path(&b, a.Path, true)
-		out[i] = shape{b.String(), class[i], a.Name}
+		x, y, size := p.middle(a.Path)
+		out[i] = shape{b.String(), class[i], a.Name, number[i], x, y, size}
 	}
 	return out
+}
+
+// middle is where the number of an area stands, and its size: that of the text of
+// the page where the map is 800 px wide, less in a small area.
+func (p *Page) middle(path Path) (x, y, size string) {
+	west, south, east, north := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, ring := range path {
+		for _, at := range ring {
+			west, east = min(west, at[0]), max(east, at[0])
+			south, north = min(south, at[1]), max(north, at[1])
+		}
+	}
+	return coarse((west+east)/2 - p.Frame.West), coarse(p.Frame.North - (south+north)/2), coarse(min((p.Frame.East-p.Frame.West)/45, (north-south)*0.7))
 }
 
 func (p *Page) rows(facts []Fact) []row {

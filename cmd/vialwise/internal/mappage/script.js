@@ -5,6 +5,7 @@ const byId = (id) => document.getElementById(id);
 const form = byId("choose"), season = byId("season"), pick = byId("pick");
 const areas = [...document.querySelectorAll("[data-area]")];
 const overs = [...document.querySelectorAll("[data-over]")];
+const numbers = [...document.querySelectorAll(".numbers text")];
 let touched = []; // areas that the last drawing coloured
 
 const chosen = () => ({
@@ -18,12 +19,14 @@ function paint(facts) {
   for (const i of touched) {
     areas[i].setAttribute("class", "area few");
     overs[i].setAttribute("class", "over few");
+    numbers[i].textContent = "";
   }
   touched = facts.map((f) => f[0]);
   for (const f of facts) {
     const look = `c${f[5]} ${data.certainty[f[6]]}`;
     areas[f[0]].setAttribute("class", `area ${look}`);
     overs[f[0]].setAttribute("class", `over ${look}`);
+    numbers[f[0]].textContent = f[5] + 1;
   }
 }
 

@@ -1,6 +1,7 @@
 // Opens a map in a browser, works it by keyboard alone and prints, as JSON, what
 // was seen: whether the page was ready and how soon, what each key changed, how
-// long a change took, and areas and rows without and with scripts.
+// long a change took, areas and rows without and with scripts, and by how much the
+// caption of the table reaches out of a narrow window.
 //
 //   node map.mjs CHROMIUM MAP.html
 import { chromium } from "playwright-core";
@@ -17,6 +18,7 @@ const state = (page) => page.evaluate(() => ({
   told: document.getElementById("told").textContent,
   rows: document.querySelectorAll("#rows tr").length,
   shown: document.querySelectorAll(".area:not(.few)").length,
+  numbers: [...document.querySelectorAll(".numbers text")].filter((e) => e.textContent !== "").length,
   about: document.getElementById("about").textContent,
   focus: document.activeElement.id || document.activeElement.name || document.activeElement.tagName,
   value: document.getElementById("season").getAttribute("aria-valuetext"),
@@ -49,5 +51,7 @@ for (const key of ["Tab", "Tab", "ArrowRight", "Tab", "ArrowLeft", "Home", "End"
 }
 await page.locator(".area").first().click({ force: true });
 found.click = (await state(page)).about;
+await page.setViewportSize({ width: 500, height: 900 });
+found.caption = await page.locator("caption div").evaluate((e) => e.getBoundingClientRect().right - document.documentElement.clientWidth);
 await browser.close();
 console.log(JSON.stringify(found));
