@@ -1,6 +1,8 @@
 package report
 
 import (
+	"bytes"
+	"os/exec"
 	"strings"
 	"testing"
 
@@ -38,6 +40,46 @@ func TestReportsInBrowser(t *testing.T) {
 		if found.Pages < sections+2 || found.Pages > sections+k.beside {
 			t.Errorf("%s: %d printed pages for %d sections", k.name, found.Pages, sections)
 		}
+	}
+}
+
+// TestPrintKeepsTablesTogether prints a report on paper of several heights: no page
+// ends with the title or the header of a table, whose rows stand on the next.
+func TestPrintKeepsTablesTogether(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts a browser; run without -short")
+	}
+	reader := needs.Tool(t, "pdftotext", "reads what was printed with it")
+	c := comparisonsOf(t, demoAssays(t))
+	heads := map[string]string{} // how lines begin that may not end a page
+	for _, table := range c.Tables() {
+		heads[table.Title], heads[table.Header[0]+" "+table.Header[1]] = "title", "header"
+	}
+	delete(heads, "")
+	var found struct{ PDFs [][]byte }
+	browser.Open(t, "print.mjs", comparePage(t, c), &found)
+	pages := 0
+	for i, pdf := range found.PDFs {
+		cmd := exec.Command(reader, "-layout", "-", "-")
+		cmd.Stdin = bytes.NewReader(pdf)
+		text, err := cmd.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for n, sheet := range strings.Split(string(text), "\f") {
+			pages++
+			lines := strings.Split(strings.TrimSpace(sheet), "\n")
+			for _, line := range lines[max(0, len(lines)-2):] {
+				for head, what := range heads {
+					if strings.HasPrefix(strings.Join(strings.Fields(line), " "), head) {
+						t.Errorf("paper %d, page %d ends with the %s of a table: %s", i+1, n+1, what, line)
+					}
+				}
+			}
+		}
+	}
+	if len(found.PDFs) < 5 || pages < 5*len(c.Compared) {
+		t.Errorf("%d pages of %d prints", pages, len(found.PDFs))
 	}
 }
 
