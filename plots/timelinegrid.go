@@ -5,6 +5,8 @@ import "gonum.org/v1/plot/vg"
 // timelineGrid is where the panels of a TimelineSet stand.
 type timelineGrid struct {
 	columns, rows int
+	cells         []timelineCell // by panel
+	headings      int            // of groups
 	up            span
 	seasons       int
 	head          vg.Length // above each panel, for its words
@@ -15,12 +17,40 @@ type timelineGrid struct {
 	area          area
 }
 
+// timelineCell is the place of a panel. A group begins a row, under its heading.
+type timelineCell struct {
+	column, row int
+	headings    int  // of its own group and of those above
+	lowest      bool // in its column
+}
+
+// cells places the panels on rows of at most so many columns.
+func (t TimelineSet) cells(columns int) (cells []timelineCell, rows, headings int) {
+	at := timelineCell{column: -1}
+	for i, panel := range t.Panels {
+		if at.column++; at.column == columns || i > 0 && t.beginsGroup(i) {
+			at.column, at.row = 0, at.row+1
+		}
+		if t.beginsGroup(i) && clean(panel.Group) != "" {
+			at.headings++
+		}
+		cells = append(cells, at)
+	}
+	above := map[int]int{}
+	for i, c := range cells {
+		above[c.column] = i
+	}
+	for _, i := range above {
+		cells[i].lowest = true
+	}
+	return cells, at.row + 1, at.headings
+}
+
 // grid chooses the number of columns by the width of the figure.
 func (t TimelineSet) grid() *timelineGrid {
 	g := &timelineGrid{up: upOf(t.Baseline, t.courses()...), seasons: len(t.Seasons), head: bodySize * 1.5}
-	most := max(1, int((t.width()-2*margin)/panelWide))
-	g.columns = min(most, len(t.Panels))
-	g.rows = (len(t.Panels) + g.columns - 1) / g.columns
+	g.columns = min(t.Across(), len(t.Panels))
+	g.cells, g.rows, g.headings = t.cells(g.columns)
 	g.words = (t.width()-2*margin-widestGutter)/vg.Length(g.columns) - panelGap
 	for _, panel := range t.Panels {
 		g.head = max(g.head, bodySize*1.5+panel.trendBlock(g.words).height())
@@ -37,17 +67,20 @@ func (panel TimelinePanel) trendBlock(limit vg.Length) block {
 // labels of its axis are.
 const widestGutter vg.Length = 48
 
+// groupHead is the room for the heading of a group, above its first row.
+const groupHead = bodySize * 2.2
+
 // panelFoot is the room for the labels of the seasons, under the last row.
 const panelFoot = tickLength + 2.3*bodySize + gap
 
 func (g *timelineGrid) needs() vg.Length {
-	return vg.Length(g.rows)*(g.head+panelGood+panelGap) + panelFoot
+	return vg.Length(g.rows)*(g.head+panelGood+panelGap) + vg.Length(g.headings)*groupHead + panelFoot
 }
 
 // place divides an area among the panels.
 func (g *timelineGrid) place(a area) {
 	g.area = a
-	g.high = (a.top-a.bottom-panelFoot)/vg.Length(g.rows) - g.head - panelGap
+	g.high = (a.top-a.bottom-panelFoot-vg.Length(g.headings)*groupHead)/vg.Length(g.rows) - g.head - panelGap
 	up := func(v float64) vg.Length { return vg.Length((v-g.up.lo)/(g.up.hi-g.up.lo)) * g.high }
 	g.levels = logTicks(g.up, func(t []tick) bool { return stacked(t, up) })
 	widest := vg.Length(0)
@@ -58,13 +91,13 @@ func (g *timelineGrid) place(a area) {
 	g.wide = (a.right-a.left-g.gutter)/vg.Length(g.columns) - panelGap
 }
 
-// frame is where the i-th panel has its data, reading across.
+// frame is where the i-th panel has its data.
 func (g *timelineGrid) frame(i int) frame {
-	column, row := vg.Length(i%g.columns), vg.Length(i/g.columns)
+	column, row := vg.Length(g.cells[i].column), vg.Length(g.cells[i].row)
 	f := frame{across: span{-0.5, float64(g.seasons) - 0.5}, up: g.up}
 	f.axis = g.area.left + g.gutter + column*(g.wide+panelGap)
 	f.left, f.right = f.axis+offset/2, f.axis+g.wide-offset
-	f.top = g.area.top - row*(g.head+g.high+panelGap) - g.head
+	f.top = g.area.top - row*(g.head+g.high+panelGap) - vg.Length(g.cells[i].headings)*groupHead - g.head
 	f.bottom = f.top - g.high
 	f.foot = f.bottom - offset/2
 	return f
@@ -73,13 +106,18 @@ func (g *timelineGrid) frame(i int) frame {
 func (t TimelineSet) draw(p pen, g *timelineGrid) {
 	for i, panel := range t.Panels {
 		f := g.frame(i)
-		g.drawAxes(p, f, i%g.columns == 0)
-		if i+g.columns >= len(t.Panels) {
+		g.drawAxes(p, f, g.cells[i].column == 0)
+		if g.cells[i].lowest {
 			t.drawSeasons(p, f)
 		}
 		drawBaseline(p, f, t.Baseline)
 		panel.course().draw(p, f, panelPoint)
 		top := f.top + g.head
+		if group := clean(panel.Group); group != "" && t.beginsGroup(i) {
+			heading := face(axisSize*1.15, true)
+			p.write(heading, ink, f.axis, top+groupHead*0.25, atStart, shortened(heading, group, g.area.right-f.axis))
+			p.across(text, hairline, nil, f.axis, g.area.right, top+groupHead*0.08)
+		}
 		p.write(face(bodySize, true), ink, f.axis, top-bodySize, atStart, shortened(face(bodySize, true), clean(panel.Name), g.words))
 		p.writeBlock(panel.trendBlock(g.words), text, f.axis, top-bodySize*1.15, atStart)
 	}

@@ -19,6 +19,7 @@ type TimelineSet struct {
 // TimelinePanel is one of the timelines.
 type TimelinePanel struct {
 	Name       string
+	Group      string   // heading over the panels that follow one another with it, such as a region; blank for none
 	Seasons    []Season // one for each of TimelineSet.Seasons, their labels are not used
 	Trend      []TrendPoint
 	TrendWords string // set under the name
@@ -31,15 +32,19 @@ func (t TimelineSet) withTexts(do func(string) string) Figure {
 	t.Caption, t.Quantity, t.Seasons = t.Caption.withTexts(do), do(t.Quantity), throughAll(t.Seasons, do)
 	t.Panels = append([]TimelinePanel(nil), t.Panels...)
 	for i := range t.Panels {
-		t.Panels[i].Name, t.Panels[i].TrendWords = do(t.Panels[i].Name), do(t.Panels[i].TrendWords)
+		one := &t.Panels[i]
+		one.Name, one.Group, one.TrendWords = do(one.Name), do(one.Group), do(one.TrendWords)
 	}
 	return t
 }
 
 func (t TimelineSet) words() (name, description string) {
 	say := sayBaseline(t.Baseline)
-	for _, panel := range t.Panels {
+	for i, panel := range t.Panels {
 		s := clean(panel.Name) + ": "
+		if g := clean(panel.Group); g != "" && t.beginsGroup(i) {
+			s = g + ". " + s
+		}
 		if w := clean(panel.TrendWords); w != "" {
 			s += w + "; "
 		}
@@ -73,6 +78,14 @@ func (t TimelineSet) check() error {
 	}
 	return checkBaseline(t.Baseline)
 }
+
+// beginsGroup says that a panel is the first of its group.
+func (t TimelineSet) beginsGroup(i int) bool {
+	return i == 0 || t.Panels[i].Group != t.Panels[i-1].Group
+}
+
+// Across is the number of panels that stand side by side at most.
+func (t TimelineSet) Across() int { return max(1, int((t.width()-2*margin)/panelWide)) }
 
 func (panel TimelinePanel) course() course { return course{panel.Seasons, panel.Trend} }
 

@@ -2,6 +2,7 @@ package plots
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -43,7 +44,7 @@ func set(n, long int, label func(int) string) TimelineSet {
 		if i == 4 {
 			one.Seasons[long-1].Censored = Above
 		}
-		t.Panels = append(t.Panels, TimelinePanel{label(i), one.Seasons, one.Trend, one.TrendWords})
+		t.Panels = append(t.Panels, TimelinePanel{Name: label(i), Seasons: one.Seasons, Trend: one.Trend, TrendWords: one.TrendWords})
 	}
 	return t
 }
@@ -131,14 +132,7 @@ func TestTrendsAreTold(t *testing.T) {
 	}
 }
 
-func anyText(r *recording, s string) bool {
-	for _, l := range r.texts {
-		if l.s == s {
-			return true
-		}
-	}
-	return false
-}
+func anyText(r *recording, s string) bool { return textsOf(r, s) > 0 }
 
 // All panels share their axes: one value lies equally high in each.
 func TestPanelsShareAxes(t *testing.T) {
@@ -163,6 +157,55 @@ func TestPanelsShareAxes(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A group begins a row under its heading, which touches no panel; the lowest panel of
+// each column has the labels of the seasons.
+func TestGroupsBeginRows(t *testing.T) {
+	s := set(11, 5, apiary)
+	for i := range s.Panels {
+		s.Panels[i].Group = map[bool]string{true: "Coast", false: "Hills"}[i < 6]
+	}
+	cells, rows, headings := s.cells(4)
+	var got []int
+	for _, c := range cells {
+		got = append(got, 10*c.row+c.column)
+	}
+	if want := []int{0, 1, 2, 3, 10, 11, 20, 21, 22, 23, 30}; !slices.Equal(got, want) || rows != 4 || headings != 2 {
+		t.Fatalf("places %v, %d rows, %d headings; want %v, 4 and 2", got, rows, headings, want)
+	}
+	for i, c := range cells {
+		if c.lowest != (i >= 7) {
+			t.Errorf("panel %d is the lowest of its column: %v", i+1, c.lowest)
+		}
+	}
+	g := s.grid()
+	g.place(area{6, 480, 40, 600})
+	first, last := g.frame(5), g.frame(6)
+	if room := first.bottom - (last.top + g.head); room < groupHead {
+		t.Errorf("%g for the heading of the second group, want %g", room, groupHead)
+	}
+	if foot := g.frame(10).bottom; math.Abs(float64(foot-(40+panelFoot+panelGap))) > placeTolerance {
+		t.Errorf("the last row ends at %g", foot)
+	}
+	_, r := drawn(t, s)
+	for _, heading := range []string{"Coast", "Hills"} {
+		if n := textsOf(r, heading); n != 1 {
+			t.Errorf("%q stands %d times", heading, n)
+		}
+	}
+	if _, got := s.words(); strings.Count(got, "Coast. Apiary 1: ") != 1 || strings.Count(got, "Hills. ") != 1 {
+		t.Errorf("description %q", got)
+	}
+}
+
+func textsOf(r *recording, s string) (n int) {
+	for _, l := range r.texts {
+		if l.s == s {
+			n++
+		}
+	}
+	return n
 }
 
 func TestWhatTrendsCannotDraw(t *testing.T) {

@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"maps"
 	"math"
+	"slices"
 	"testing"
 
 	"vialwise/bioassay"
 	"vialwise/bioassay/demo"
 	"vialwise/bioassay/tables"
+	"vialwise/bioassay/track"
 	"vialwise/cmd/vialwise/internal/render"
 	"vialwise/doseresp"
 	"vialwise/doseresp/mixture"
@@ -187,5 +189,42 @@ func TestForestsAreParted(t *testing.T) {
 	}
 	if rows != 200 || last == "" {
 		t.Errorf("%d rows, %q", rows, last)
+	}
+}
+
+// TestTimelinesAreParted: the apiaries of a region stand together, and a figure holds
+// as many rows as a page.
+func TestTimelinesAreParted(t *testing.T) {
+	var panels []plots.TimelinePanel
+	for _, group := range []struct {
+		name string
+		n    int
+	}{{"Coast", 5}, {"Hills", 9}, {"Marsh", 1}, {"Plain", 12}} {
+		for range group.n {
+			panels = append(panels, plots.TimelinePanel{Group: group.name})
+		}
+	}
+	var got []int
+	for _, part := range parted(panels, 4) {
+		got = append(got, len(part))
+	}
+	// Two rows, three rows, one row: full.
+	if want := []int{15, 12}; !slices.Equal(got, want) {
+		t.Errorf("%v panels, want %v", got, want)
+	}
+	if got := parted(make([]plots.TimelinePanel, 25), 4); len(got) != 2 || len(got[0]) != 24 {
+		t.Errorf("%d figures of 25 panels", len(got))
+	}
+}
+
+// TestRegionsHeadTheirApiaries: apiaries stand under their regions where one is named.
+func TestRegionsHeadTheirApiaries(t *testing.T) {
+	k := &track.Tracking{Series: []track.Series{{Apiary: "A1", Region: "Coast"}, {Apiary: "A2"}}}
+	if got := []string{regionHeading(k, k.Series[0]), regionHeading(k, k.Series[1])}; got[0] != "Coast" || got[1] != render.RegionName("") {
+		t.Errorf("%q", got)
+	}
+	k.Series = k.Series[1:]
+	if got := regionHeading(k, k.Series[0]); got != "" {
+		t.Errorf("%q over apiaries none of which names a region", got)
 	}
 }

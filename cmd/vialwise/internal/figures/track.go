@@ -2,6 +2,7 @@ package figures
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"vialwise/bioassay"
@@ -41,13 +42,22 @@ func Apiaries(t *render.Tracks, mark string) []plots.TimelineSet {
 	k := t.Tracking
 	var order []panelGroup
 	for _, s := range k.Series {
-		panel := plots.TimelinePanel{Name: s.Apiary, TrendWords: trendWords(s.Trend)}
+		panel := plots.TimelinePanel{Name: s.Apiary, Group: regionHeading(k, s), TrendWords: trendWords(s.Trend)}
 		order = addPanel(order, panelGroup{acaricide: s.Acaricide, baseline: s.Baseline}, spanOf(k, seriesSeasons(s)), func(all []bioassay.Season) plots.TimelinePanel {
 			panel.Seasons, panel.Trend = seriesPoints(s, all), trendPoints(s.Trend, all)
 			return panel
 		})
 	}
 	return setsOf(k, order, "", mark)
+}
+
+// regionHeading is the heading over the apiaries of a region, blank where no apiary
+// names one.
+func regionHeading(k *track.Tracking, s track.Series) string {
+	if !slices.ContainsFunc(k.Series, func(s track.Series) bool { return s.Region != "" }) {
+		return ""
+	}
+	return render.RegionName(s.Region)
 }
 
 // Series is the figure of one apiary and acaricide.
@@ -90,21 +100,40 @@ func setsOf(k *track.Tracking, groups []panelGroup, what, mark string) (out []pl
 		if len(all) > mostLabels {
 			all = all[len(all)-mostLabels:]
 		}
-		for from := 0; from < len(g.panels); from += mostPanels {
-			set := plots.TimelineSet{
-				Caption:  plots.Caption{Title: what + g.acaricide, Subtitle: "Against " + render.ReferenceWords(k.Baselines[g.baseline]), Mark: mark, Width: plots.TwoColumns},
-				Quantity: quantityRR50, Baseline: variationOf(k.Baselines[g.baseline].Baseline),
-			}
-			for _, s := range all {
-				set.Seasons = append(set.Seasons, s.String())
-			}
-			for _, panel := range g.panels[from:min(from+mostPanels, len(g.panels))] {
-				set.Panels = append(set.Panels, panel(all))
-			}
+		set := plots.TimelineSet{
+			Caption:  plots.Caption{Title: what + g.acaricide, Subtitle: "Against " + render.ReferenceWords(k.Baselines[g.baseline]), Mark: mark, Width: plots.TwoColumns},
+			Quantity: quantityRR50, Baseline: variationOf(k.Baselines[g.baseline].Baseline),
+		}
+		for _, s := range all {
+			set.Seasons = append(set.Seasons, s.String())
+		}
+		var panels []plots.TimelinePanel
+		for _, panel := range g.panels {
+			panels = append(panels, panel(all))
+		}
+		for _, part := range parted(panels, set.Across()) {
+			set.Panels = part
 			out = append(out, set)
 		}
 	}
 	return out
+}
+
+// parted divides panels among figures that each fill a page: as many rows as
+// mostPanels take, where a group begins a row.
+func parted(panels []plots.TimelinePanel, across int) (parts [][]plots.TimelinePanel) {
+	places, group := 0, ""
+	for i, p := range panels {
+		if i > 0 && p.Group != group {
+			places = (places + across - 1) / across * across
+		}
+		if i == 0 || places >= mostPanels {
+			parts, places = append(parts, nil), 0
+		}
+		parts[len(parts)-1] = append(parts[len(parts)-1], p)
+		places, group = places+1, p.Group
+	}
+	return parts
 }
 
 func regionSeasons(r track.Region) (out []bioassay.Season) {
