@@ -10,22 +10,13 @@ import (
 	"testing"
 
 	"vialwise/doseresp"
+	"vialwise/internal/needs"
 )
 
-// needTool returns the path of a program that some tests need. Without it the
-// test is skipped, unless the environment variable VIALWISE_REQUIRE_TOOLS is
-// set, as CI sets it, where a skip would hide a missing check.
+// needTool returns the path of a program that a test compares with.
 func needTool(t *testing.T, name string) string {
 	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-		t.Fatalf("%s is required here and not installed", name)
-	}
-	t.Skipf("%s is not installed; this test compares with it", name)
-	return ""
+	return needs.Tool(t, name, "compares with it")
 }
 
 // TestReferenceRegenerates runs the scripts of the reference set again and

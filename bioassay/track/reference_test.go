@@ -11,21 +11,10 @@ import (
 	"testing"
 
 	"vialwise/bioassay"
+	"vialwise/internal/needs"
 )
 
 const referenceDir = "../../testdata/track"
-
-func needTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-			t.Fatalf("%s is required here and not installed", name)
-		}
-		t.Skipf("%s is not installed; this test makes the reference values anew with it", name)
-	}
-	return path
-}
 
 // rows reads a table as one map for each row.
 func rows(t *testing.T, dir, name string) (out []map[string]string) {
@@ -63,7 +52,7 @@ func TestTrendsAgainstBaseR(t *testing.T) { compareWithR(t, referenceDir) }
 
 // TestBaseRAgain makes the reference values anew.
 func TestBaseRAgain(t *testing.T) {
-	rscript := needTool(t, "Rscript")
+	rscript := needs.Tool(t, "Rscript", "makes the reference values anew with it")
 	dir := t.TempDir()
 	if out, err := exec.Command(rscript, filepath.Join(referenceDir, "trend.R"), dir).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"vialwise/doseresp/meta"
+	"vialwise/internal/needs"
 )
 
 const referenceDir = "../../testdata/meta"
@@ -166,29 +167,13 @@ func TestReferenceShrunk(t *testing.T) {
 	}
 }
 
-// needTool returns the path of a program that a test needs. Without it the
-// test is skipped, unless the environment variable VIALWISE_REQUIRE_TOOLS is
-// set, as CI sets it, where a skip would hide a missing check.
-func needTool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-		t.Fatalf("%s is required here and not installed", name)
-	}
-	t.Skipf("%s is not installed; this test compares with it", name)
-	return ""
-}
-
 // TestReferenceRegenerates runs the script again and compares what it writes
 // with what is kept, to the rounding of another processor's mathematics.
 func TestReferenceRegenerates(t *testing.T) {
 	if testing.Short() {
 		t.Skip("regenerating takes half a minute; run without -short")
 	}
-	rscript := needTool(t, "Rscript")
+	rscript := needs.Tool(t, "Rscript", "compares with it")
 	out := t.TempDir()
 	cmd := exec.Command(rscript, "meta.R", out)
 	cmd.Dir = referenceDir

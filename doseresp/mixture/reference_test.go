@@ -9,6 +9,7 @@ import (
 
 	"vialwise/doseresp"
 	"vialwise/doseresp/mixture"
+	"vialwise/internal/needs"
 )
 
 // What the general-purpose optimiser of the reference leaves open. Where the
@@ -82,13 +83,7 @@ func TestReferenceRegenerates(t *testing.T) {
 	if testing.Short() {
 		t.Skip("regenerating takes minutes; run without -short")
 	}
-	rscript, err := exec.LookPath("Rscript")
-	if err != nil {
-		if os.Getenv("VIALWISE_REQUIRE_TOOLS") != "" {
-			t.Fatal("Rscript is required here and not installed")
-		}
-		t.Skip("Rscript is not installed; this test compares with it")
-	}
+	rscript := needs.Tool(t, "Rscript", "compares with it")
 	out := t.TempDir()
 	cmd := exec.Command(rscript, "mixture.R", out)
 	cmd.Dir = mixtureDir
