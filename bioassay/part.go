@@ -51,7 +51,7 @@ func (c *Comparer) Part(a Assay) (*Comparison, error) {
 		return fail(err)
 	}
 	if out.WholeShift, err = c.shiftsWhole(out, counts, shared); err != nil {
-		return nil, err
+		return fail(err)
 	}
 	return out, nil
 }
