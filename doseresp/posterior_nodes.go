@@ -34,7 +34,7 @@ func (t *target) gaussRho(p place) []node {
 
 // fineNodes is the number of points that stand for a density while its Gaussian
 // rule is made.
-const fineNodes = 20
+const fineNodes = 14
 
 // gaussFor returns the n nodes, fewer than fineNodes, of the Gaussian rule for
 // integrals over a span of a density times a smooth function, given the log of the

@@ -59,9 +59,13 @@ func newGridTables(t *target, cs, rhos []node, lowest, spread float64) *gridTabl
 	}
 	g.knots = int(math.Ceil((logitReach-g.first)/step)) + 1
 	g.step = (logitReach - g.first) / float64(g.knots-1)
+	mortality := make([]tails, g.knots)
+	for i := range mortality {
+		mortality[i] = logitAt(g.first + g.step*float64(i))
+	}
 	column, second := make([]float64, g.knots), make([]float64, g.knots)
 	for i := range t.doses {
-		g.doses[i] = g.tabulate(&t.doses[i], column, second)
+		g.doses[i] = g.tabulate(&t.doses[i], mortality, column, second)
 	}
 	g.addControls()
 	return g
@@ -89,14 +93,14 @@ func (g *gridTables) withC(cs []node) *gridTables {
 	return &out
 }
 
-func (g *gridTables) tabulate(d *tally, column, second []float64) doseTable {
+// tabulate fills in a dose, given the mortality at every knot.
+func (g *gridTables) tabulate(d *tally, mortality []tails, column, second []float64) doseTable {
 	n := len(g.rhos)
 	table := doseTable{make([]float64, g.knots*n), make([]float64, g.knots*n)}
 	for k, rho := range g.rhos {
 		total := d.total(rho.value)
-		for i := range column {
-			f := logitAt(g.first + g.step*float64(i))
-			column[i] = d.counted(f.cdf, f.survival, rho.value) - total
+		for i := range mortality {
+			column[i] = d.counted(mortality[i].cdf, mortality[i].survival, rho.value) - total
 		}
 		splineSecond(column, g.step, second)
 		for i := range column {
@@ -111,8 +115,8 @@ func (g *gridTables) tabulate(d *tally, column, second []float64) doseTable {
 func (g *gridTables) lineOdds(theta, lambda float64) []float64 {
 	b := math.Exp(lambda)
 	for i := range g.t.doses {
-		f := g.t.link.at(g.t.middle + b*(g.t.doses[i].x-theta))
-		g.odds[i] = f.cdf / math.Max(f.survival, 1e-300)
+		f := g.t.link.Tails(g.t.middle + b*(g.t.doses[i].x-theta))
+		g.odds[i] = f.CDF / max(f.Survival, 1e-300)
 	}
 	return g.odds
 }
@@ -124,7 +128,7 @@ func (g *gridTables) sumAt(ic int, c node) {
 	background := c.value / (1 - c.value)
 	for i, odds := range g.odds {
 		// P/Q = (C + (1-C)F)/((1-C)(1-F)), with odds = F/(1-F)
-		g.addDose(&g.doses[i], quick.Log(odds+(1+odds)*background), g.sums)
+		g.addDose(&g.doses[i], quick.Rough(odds+(1+odds)*background), g.sums)
 	}
 }
 

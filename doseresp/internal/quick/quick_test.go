@@ -43,6 +43,21 @@ func TestLog(t *testing.T) {
 	t.Logf("worst error %.1e", worst)
 }
 
+// TestRough holds the rough one to 1e-10 of Log over all normal numbers.
+func TestRough(t *testing.T) {
+	const tolerance = 1e-10
+	random := rand.New(rand.NewPCG(3, 3))
+	for range draws {
+		x := math.Exp(1400*random.Float64() - 700)
+		if off := math.Abs(quick.Rough(x) - math.Log(x)); off > tolerance {
+			t.Fatalf("rough log %g is off by %g", x, off)
+		}
+	}
+	if l := quick.Rough(0); l > -700 || math.IsNaN(l) || math.IsInf(l, 0) {
+		t.Errorf("rough log 0 counts as %g", l)
+	}
+}
+
 // TestExp compares with math.Exp over the whole range and at the ends.
 func TestExp(t *testing.T) {
 	random := rand.New(rand.NewPCG(2, 2))
@@ -72,12 +87,12 @@ func TestExp(t *testing.T) {
 	t.Logf("worst error %.1e", worst)
 }
 
-// BenchmarkBoth sets both beside those of package math.
-func BenchmarkBoth(b *testing.B) {
+// BenchmarkAll sets them beside those of package math.
+func BenchmarkAll(b *testing.B) {
 	for _, f := range []struct {
 		name string
 		of   func(float64) float64
-	}{{"quick.Log", quick.Log}, {"math.Log", math.Log}, {"quick.Exp", quick.Exp}, {"math.Exp", math.Exp}} {
+	}{{"quick.Log", quick.Log}, {"quick.Rough", quick.Rough}, {"math.Log", math.Log}, {"quick.Exp", quick.Exp}, {"math.Exp", math.Exp}} {
 		b.Run(f.name, func(b *testing.B) {
 			x, sum := 0.3, 0.0
 			for b.Loop() {
