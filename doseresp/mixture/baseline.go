@@ -101,9 +101,9 @@ func (b *Baseline) spread() float64 {
 func (b *Baseline) with(field []doseresp.Container) *joint {
 	whole := &Baseline{options: b.options, freeC: slices.Clone(b.freeC), natural: slices.Clone(b.natural)}
 	c := counts{
-		groups:      slices.Clone(b.counts.groups),
-		containers:  slices.Clone(b.counts.containers),
-		of:          slices.Clone(b.counts.of),
+		groups:      roomFor(b.counts.groups, len(field)),
+		containers:  roomFor(b.counts.containers, len(field)),
+		of:          roomFor(b.counts.of, len(field)),
 		assays:      b.counts.assays,
 		coefficient: b.counts.coefficient,
 	}
@@ -117,6 +117,9 @@ func (b *Baseline) with(field []doseresp.Container) *joint {
 		climber: newClimber(m, math.Log10(b.options.LeastFold)),
 	}
 }
+
+// roomFor is a copy to which n more can be added without moving it.
+func roomFor[T any](list []T, n int) []T { return append(make([]T, 0, len(list)+n), list...) }
 
 // ownStart is the fitted line with the natural mortality that the controls suggest
 // or, where that leads to a summit of the baseline alone with about the same slope,
