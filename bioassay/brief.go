@@ -57,7 +57,7 @@ func NoInterval() Interval { return Interval{math.NaN(), math.NaN(), math.NaN()}
 
 // Brief compares a field assay with the baseline in brief: the numbers are those
 // of Compare, without the limits, tests and warnings that a Brief does not hold,
-// at a tenth of the time, of which bands of the ratio take half. The
+// at a tenth of the time, of which bands of the ratio take two thirds. The
 // probabilities of bands come from a coarser lattice (LC50Distribution) and are
 // within 0.005 of Compare's. It refuses what Compare refuses, and panics unless
 // LC50 is among the percents. Several goroutines may call it at once.
