@@ -18,9 +18,10 @@ var arrows = []struct {
 	allow  []string // project packages, a trailing /... for all below
 }{
 	{"doseresp/sim", []string{"vialwise/doseresp/..."}},
-	{"doseresp/mixture", []string{"vialwise/doseresp"}},
+	{"doseresp/mixture", []string{"vialwise/doseresp", "vialwise/doseresp/internal/quick"}},
 	{"doseresp/meta", nil},
-	{"doseresp", nil},
+	{"doseresp/internal/quick", nil},
+	{"doseresp", []string{"vialwise/doseresp/internal/quick"}},
 	{"plots", []string{"vialwise/doseresp"}},
 	{"bioassay/demo", []string{"vialwise/bioassay/...", "vialwise/doseresp/..."}},
 	{"bioassay/tables/workbook", nil},

@@ -284,7 +284,7 @@ func (p *Page) shapes(facts []Fact) []shape {
 }
 
 // middle is where the number of an area stands, and its size: that of the text of
-// the page where the map is 800 px wide, less in a small area.
+// the page where the map is 600 px wide, less in a small area.
 func (p *Page) middle(path Path) (x, y, size string) {
 	west, south, east, north := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, ring := range path {
@@ -293,7 +293,7 @@ func (p *Page) middle(path Path) (x, y, size string) {
 			south, north = min(south, at[1]), max(north, at[1])
 		}
 	}
-	return coarse((west+east)/2 - p.Frame.West), coarse(p.Frame.North - (south+north)/2), coarse(min((p.Frame.East-p.Frame.West)/45, (north-south)*0.7))
+	return coarse((west+east)/2 - p.Frame.West), coarse(p.Frame.North - (south+north)/2), coarse(min((p.Frame.East-p.Frame.West)/32, (north-south)*0.7))
 }
 
 func (p *Page) rows(facts []Fact) []row {

@@ -64,7 +64,7 @@ func TestWriteStatic(t *testing.T) {
 		"<b id=\"title\">amitraz, 2032-spring</b>", // the newest season
 		"tau-fluvalinate &lt;b&gt;", `tau-fluvalinate \u003cb\u003e`,
 		`<th scope="row">square 1</th><td class="n">3</td><td class="n">16.0</td><td>high</td><td>unsure</td><td>low 10 %, moderate 10 %, high 80 %</td>`,
-		`class="area few" data-area="2"`, `<text x="15" y="55" font-size="1.78">3</text><text x="25" y="55" font-size="1.78">1</text><text x="35" y="55" font-size="1.78"></text>`, `<span class="box k2"><b>3</b></span>high`, "The bar is 20 km long", "Invented data.",
+		`class="area few" data-area="2"`, `<text x="15" y="55" font-size="2.5">3</text><text x="25" y="55" font-size="2.5">1</text><text x="35" y="55" font-size="2.5"></text>`, `<span class="box k2"><b>3</b></span>high`, "The bar is 20 km long", "Invented data.",
 	} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %q", want)
