@@ -20,20 +20,7 @@ var threeBands = bioassay.RuleBands{{Name: "high", From: 10, Above: true}, {Name
 // TestBriefOfDemo holds Brief to Compare over every field assay of the demo,
 // invented, each against the baseline that fits it.
 func TestBriefOfDemo(t *testing.T) {
-	table, err := tables.Read("counts.csv", bytes.NewReader(demo.Counts()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	baselines, fields, err := bioassay.SelectBaseline(table.Assays, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := bioassay.CompareOptions{Bands: &bioassay.RatioBands{Percent: 50, Bands: threeBands}}
-	o.Analysis.Fit.Percents = []float64{50}
-	var comparers []*bioassay.Comparer
-	for _, group := range bioassay.GroupBaselines(baselines) {
-		comparers = append(comparers, comparer(t, o, group...))
-	}
+	comparers, fields := demoComparers(t, []float64{50})
 	compared := 0
 	for _, a := range fields {
 		i, err := bioassay.MatchComparer(a, comparers)
@@ -48,18 +35,44 @@ func TestBriefOfDemo(t *testing.T) {
 	}
 }
 
-// holdBrief compares an assay in brief and in full; both succeed or fail.
+// demoComparers are the baselines of the demo, with bands, and its field assays.
+func demoComparers(t *testing.T, percents []float64) (comparers []*bioassay.Comparer, fields []bioassay.Assay) {
+	t.Helper()
+	table, err := tables.Read("counts.csv", bytes.NewReader(demo.Counts()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	baselines, fields, err := bioassay.SelectBaseline(table.Assays, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := bioassay.CompareOptions{Bands: &bioassay.RatioBands{Percent: 50, Bands: threeBands}}
+	o.Analysis.Fit.Percents = percents
+	for _, group := range bioassay.GroupBaselines(baselines) {
+		comparers = append(comparers, comparer(t, o, group...))
+	}
+	return comparers, fields
+}
+
+// holdBrief compares an assay in brief and in full.
 func holdBrief(t *testing.T, c *bioassay.Comparer, a bioassay.Assay) {
 	t.Helper()
+	holdShort(t, c, a, "brief", c.Brief, compareBrief)
+}
+
+// holdShort compares a shorter comparison of an assay with that in full; both
+// succeed or fail.
+func holdShort[T any](t *testing.T, c *bioassay.Comparer, a bioassay.Assay, what string, of func(bioassay.Assay) (T, error), compare func(*testing.T, string, T, *bioassay.Comparison)) {
+	t.Helper()
 	full, err := c.Compare(a)
-	brief, briefErr := c.Brief(a)
-	if err != nil || briefErr != nil {
-		if err == nil || briefErr == nil || err.Error() != briefErr.Error() {
-			t.Errorf("%s: in full %v, in brief %v", a.Name, err, briefErr)
+	short, shortErr := of(a)
+	if err != nil || shortErr != nil {
+		if err == nil || shortErr == nil || err.Error() != shortErr.Error() {
+			t.Errorf("%s: in full %v, in %s %v", a.Name, err, what, shortErr)
 		}
 		return
 	}
-	compareBrief(t, a.Name, brief, full)
+	compare(t, a.Name, short, full)
 }
 
 // briefSets are the settings under which a Brief must equal a Comparison.

@@ -1,14 +1,11 @@
 package bioassay_test
 
 import (
-	"bytes"
 	"fmt"
 	"math/rand/v2"
 	"testing"
 
 	"vialwise/bioassay"
-	"vialwise/bioassay/demo"
-	"vialwise/bioassay/tables"
 	"vialwise/doseresp"
 )
 
@@ -33,20 +30,7 @@ func TestPartOfCases(t *testing.T) {
 }
 
 func TestPartOfDemo(t *testing.T) {
-	table, err := tables.Read("counts.csv", bytes.NewReader(demo.Counts()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	baselines, fields, err := bioassay.SelectBaseline(table.Assays, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := bioassay.CompareOptions{Bands: &bioassay.RatioBands{Percent: 50, Bands: threeBands}}
-	o.Analysis.Fit.Percents = notePercents
-	var comparers []*bioassay.Comparer
-	for _, group := range bioassay.GroupBaselines(baselines) {
-		comparers = append(comparers, comparer(t, o, group...))
-	}
+	comparers, fields := demoComparers(t, notePercents)
 	full, refused := bioassay.CompareAll(fields, comparers, nil)
 	part, refusedToo := bioassay.CompareAllInPart(fields, comparers, nil)
 	if len(part) != len(full) || len(full) < 30 || len(refusedToo) != len(refused) {
@@ -77,18 +61,10 @@ func TestPartOfSimulated(t *testing.T) {
 	}
 }
 
-// holdPart compares an assay in part and in full; both succeed or fail.
+// holdPart compares an assay in part and in full.
 func holdPart(t *testing.T, c *bioassay.Comparer, a bioassay.Assay) {
 	t.Helper()
-	full, err := c.Compare(a)
-	part, partErr := c.Part(a)
-	if err != nil || partErr != nil {
-		if err == nil || partErr == nil || err.Error() != partErr.Error() {
-			t.Errorf("%s: in full %v, in part %v", a.Name, err, partErr)
-		}
-		return
-	}
-	comparePart(t, a.Name, part, full)
+	holdShort(t, c, a, "part", c.Part, comparePart)
 }
 
 // comparePart holds every number to the last bit.

@@ -1,4 +1,4 @@
-package mixture_test
+package mixture
 
 import (
 	"math"
@@ -6,35 +6,17 @@ import (
 	"testing"
 
 	"vialwise/doseresp"
-	"vialwise/doseresp/mixture"
 )
-
-// drawn is an assay of twenty containers of twelve mites with the LC50; invented.
-func drawn(lc50 float64, random *rand.Rand) (out []doseresp.Container) {
-	for k := range 20 {
-		dose, p := 0.0, 0.02
-		if k >= 2 {
-			dose = math.Pow(2, float64((k-2)/3)-2)
-			p = 0.02 + 0.98*doseresp.Probit.CDF(2.8*math.Log10(dose/lc50))
-		}
-		dead := 0
-		for range 12 {
-			if random.Float64() < p {
-				dead++
-			}
-		}
-		out = append(out, doseresp.Container{Dose: dose, Exposed: 12, Dead: dead})
-	}
-	return out
-}
 
 // BenchmarkEstimate is a field against a baseline of one assay and of five, with
 // and without the limits of q.
 func BenchmarkEstimate(b *testing.B) {
 	const fields = 80
+	series := []float64{2, 4, 8, 16, 32, 64}
+	random := rand.New(rand.NewPCG(2, 1))
 	var field [fields][]doseresp.Container
 	for i := range field {
-		field[i] = drawn(math.Pow(10, 0.25*float64(i%4)), rand.New(rand.NewPCG(2, uint64(i))))
+		field[i] = randomAssay(random, series, 1, math.Pow(10, 0.25*float64(i%4)))
 	}
 	for _, set := range []struct {
 		name   string
@@ -43,13 +25,13 @@ func BenchmarkEstimate(b *testing.B) {
 	}{{"one assay", 1, 0}, {"five assays", 5, 0.05}} {
 		var assays [][]doseresp.Container
 		for j := range set.assays {
-			assays = append(assays, drawn(math.Pow(1.1, float64(j-2)), rand.New(rand.NewPCG(1, uint64(j)))))
+			assays = append(assays, randomAssay(random, series, 1, math.Pow(1.1, float64(j-2))))
 		}
-		base, err := mixture.NewBaseline(assays, mixture.Options{Tau: set.tau})
+		base, err := NewBaseline(assays, Options{Tau: set.tau})
 		if err != nil {
 			b.Fatal(err)
 		}
-		for name, estimate := range map[string]func([]doseresp.Container) (*mixture.Result, error){
+		for name, estimate := range map[string]func([]doseresp.Container) (*Result, error){
 			"limits": base.Estimate, "tests": base.Test,
 		} {
 			b.Run(set.name+", "+name, func(b *testing.B) {
