@@ -149,39 +149,33 @@ func (t *tracked) findings(progress *progress) (*findings, error) {
 // newestAssays reads the assays that notes rest on, of those to compare, and takes
 // over those that were left out.
 func (t *tracked) newestAssays(usable map[assayKey]advice.Trend, left map[assayKey]track.Measured, out *findings) (fields []bioassay.Assay, err error) {
-	entries, err := t.entries(func(k assayKey) bool {
-		_, is := usable[k]
-		_, was := left[k]
-		return is || was
-	})
-	if err != nil {
-		return nil, err
-	}
-	for _, e := range entries {
-		k := assayKey{e.Name, e.Origin.File}
-		if _, ok := usable[k]; ok {
-			fields = append(fields, e.Assay)
-		}
-		if m, ok := left[k]; ok {
-			t.addLeft(e.Assay, m, out)
-		}
-	}
-	return fields, nil
-}
-
-// entries are the assays that are wanted, with their containers.
-func (t *tracked) entries(wanted func(assayKey) bool) (out []*track.Entry, err error) {
+	var wanted, refused []*track.Entry
 	assays, _ := t.source.fields()
 	for e, err := range assays {
 		if err != nil {
 			return nil, err
 		}
-		if wanted(assayKey{e.Name, e.Origin.File}) {
-			out = append(out, &e)
+		k := keyOf(e)
+		if _, ok := usable[k]; ok {
+			wanted = append(wanted, &e)
+		}
+		if _, ok := left[k]; ok {
+			refused = append(refused, &e)
 		}
 	}
-	return out, t.source.counts(out)
+	if err := t.source.counts(append(wanted, refused...)); err != nil {
+		return nil, err
+	}
+	for _, e := range refused {
+		t.addLeft(e.Assay, left[keyOf(*e)], out)
+	}
+	for _, e := range wanted {
+		fields = append(fields, e.Assay)
+	}
+	return fields, nil
 }
+
+func keyOf(e track.Entry) assayKey { return assayKey{e.Name, e.Origin.File} }
 
 // adjustWithin adjusts the tests of each apiary for each other alone: what a note
 // says must not depend on how many are written with it.
