@@ -3,11 +3,11 @@ package bioassay
 import (
 	"errors"
 	"fmt"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
+
+	"vialwise/internal/parallel"
 )
 
 // Refusal is an assay that was not compared, with the reason.
@@ -134,30 +134,13 @@ func CompareAllInPart(fields []Assay, comparers []*Comparer, done func()) ([]*Co
 func compareEach(fields []Assay, comparers []*Comparer, compare func(*Comparer, Assay) (*Comparison, error), done func()) ([]*Comparison, []Refusal) {
 	results := make([]*Comparison, len(fields))
 	failed := make([]error, len(fields))
-	var wait sync.WaitGroup
-	var lock sync.Mutex
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(fields)) {
-		wait.Go(func() {
-			for i := range next {
-				if k, err := MatchComparer(fields[i], comparers); err != nil {
-					failed[i] = err
-				} else {
-					results[i], failed[i] = compare(comparers[k], fields[i])
-				}
-				if done != nil {
-					lock.Lock()
-					done()
-					lock.Unlock()
-				}
-			}
-		})
-	}
-	for i := range fields {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
+	parallel.Each(len(fields), func(i int) {
+		if k, err := MatchComparer(fields[i], comparers); err != nil {
+			failed[i] = err
+		} else {
+			results[i], failed[i] = compare(comparers[k], fields[i])
+		}
+	}, done)
 	var out []*Comparison
 	var refused []Refusal
 	for i, r := range results {

@@ -9,6 +9,7 @@ import (
 	"vialwise/bioassay"
 	"vialwise/doseresp"
 	"vialwise/doseresp/meta"
+	"vialwise/internal/parallel"
 )
 
 // of is one apiary in one season, as a region sees it.
@@ -40,7 +41,7 @@ func (w *work) regional(series []Series) []Region {
 	}
 	parts := runs(all, sameRegion)
 	out := make([]Region, len(parts))
-	onAll(len(parts), func(i int) { out[i] = w.region(parts[i]) })
+	parallel.Each(len(parts), func(i int) { out[i] = w.region(parts[i]) }, nil)
 	return out
 }
 

@@ -3,12 +3,11 @@ package track
 import (
 	"errors"
 	"iter"
-	"runtime"
 	"slices"
 	"sync"
-	"sync/atomic"
 
 	"vialwise/bioassay"
+	"vialwise/internal/parallel"
 )
 
 // Entry is an assay to be tracked. It may come without its containers, which
@@ -179,25 +178,10 @@ func (m *measurer) measure(entries []Entry) ([]Measured, error) {
 		return nil, err
 	}
 	out := make([]Measured, len(entries))
-	onAll(len(entries), func(i int) {
+	parallel.Each(len(entries), func(i int) {
 		out[i] = m.one(entries[i], kept[entries[i].Key])
-		m.progress()
-	})
+	}, m.progress)
 	return out, m.keep(entries, out, kept)
-}
-
-// onAll does n things, by their numbers from 0, on all processors.
-func onAll(n int, do func(int)) {
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), n) {
-		wait.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				do(i)
-			}
-		})
-	}
-	wait.Wait()
 }
 
 func (m *measurer) progress() {

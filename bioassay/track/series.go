@@ -7,6 +7,7 @@ import (
 
 	"vialwise/bioassay"
 	"vialwise/doseresp"
+	"vialwise/internal/parallel"
 )
 
 // work is what all steps of arranging share.
@@ -38,7 +39,7 @@ func (w *work) series(all []Measured) []Series {
 	}
 	parts := runs(all, same)
 	out := make([]Series, len(parts))
-	onAll(len(parts), func(i int) { out[i] = w.oneSeries(parts[i]) })
+	parallel.Each(len(parts), func(i int) { out[i] = w.oneSeries(parts[i]) }, nil)
 	slices.SortStableFunc(out, func(a, b Series) int {
 		return cmp.Or(cmp.Compare(a.Region, b.Region), cmp.Compare(a.Apiary, b.Apiary), cmp.Compare(a.Acaricide, b.Acaricide), cmp.Compare(a.Baseline, b.Baseline))
 	})

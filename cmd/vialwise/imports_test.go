@@ -29,12 +29,13 @@ var arrows = []struct {
 	{"bioassay/tables", []string{"vialwise/bioassay", "vialwise/bioassay/tables/workbook"}},
 	{"bioassay/registry", []string{"vialwise/bioassay", "vialwise/bioassay/tables"}},
 	{"bioassay/rules", []string{"vialwise/bioassay"}},
-	{"bioassay/track", []string{"vialwise/bioassay", "vialwise/doseresp/..."}},
+	{"bioassay/track", []string{"vialwise/bioassay", "vialwise/doseresp/...", "vialwise/internal/parallel"}},
 	{"bioassay/geo", []string{"vialwise/bioassay"}},
 	{"bioassay/atlas", []string{"vialwise/bioassay/...", "vialwise/doseresp/..."}},
-	{"bioassay", []string{"vialwise/doseresp/..."}},
+	{"bioassay", []string{"vialwise/doseresp/...", "vialwise/internal/parallel"}},
 	{"cmd", []string{"vialwise/..."}},
 	{"internal/needs", nil},
+	{"internal/parallel", nil},
 }
 
 // single lists the packages that one folder alone may import.

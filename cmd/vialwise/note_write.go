@@ -7,12 +7,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
-	"sync"
 
 	"vialwise/cmd/vialwise/internal/notepage"
 	"vialwise/cmd/vialwise/internal/render"
+	"vialwise/internal/parallel"
 	"vialwise/plots"
 )
 
@@ -73,25 +72,10 @@ func (w *noteWriter) files(notes []apiaryNote, none []string, progress *progress
 	progress.begin("writing", len(notes))
 	made := make([]artefact, len(notes))
 	errs := make([]error, len(notes))
-	var wait sync.WaitGroup
-	var lock sync.Mutex
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(notes)) {
-		wait.Go(func() {
-			for i := range next {
-				raw, err := w.write(notes[i])
-				made[i], errs[i] = artefact{files[i] + "." + w.style.extension, raw}, err
-				lock.Lock()
-				progress.step()
-				lock.Unlock()
-			}
-		})
-	}
-	for i := range notes {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
+	parallel.Each(len(notes), func(i int) {
+		raw, err := w.write(notes[i])
+		made[i], errs[i] = artefact{files[i] + "." + w.style.extension, raw}, err
+	}, progress.step)
 	progress.end()
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
