@@ -7,6 +7,7 @@ import (
 
 	"vialwise/bioassay"
 	"vialwise/doseresp"
+	"vialwise/doseresp/meta"
 	"vialwise/internal/parallel"
 )
 
@@ -140,7 +141,7 @@ func (w *work) mean(placed []Measured) Season {
 	factor := max(1, q/float64(len(placed)-1))
 	se := math.Sqrt(factor / weights)
 	df = meanFreedom(factor, len(placed), df)
-	half := quantile((1+w.level)/2, df) * se
+	half := meta.Quantile((1+w.level)/2, freedom(df)) * se
 	own := doseresp.NewLogDose(m, se, df, m-half, m+half)
 	comparer := w.comparers[placed[0].Baseline]
 	ratio := comparer.RatioOf(own)
@@ -177,12 +178,12 @@ func meanFreedom(f float64, k, own int) int {
 	return max(1, int(f*f/inverse))
 }
 
-// quantile is Student's, or the normal one for no degrees of freedom.
-func quantile(p float64, df int) float64 {
+// freedom is infinite for no degrees of freedom, where limits are normal.
+func freedom(df int) float64 {
 	if df == 0 {
-		return doseresp.Probit.Quantile(p)
+		return math.Inf(1)
 	}
-	return doseresp.StudentQuantile(p, df)
+	return float64(df)
 }
 
 func pow10(x float64) float64 { return math.Pow(10, x) }

@@ -19,7 +19,7 @@ var arrows = []struct {
 }{
 	{"doseresp/sim", []string{"vialwise/doseresp/..."}},
 	{"doseresp/mixture", []string{"vialwise/doseresp", "vialwise/doseresp/internal/quick"}},
-	{"doseresp/meta", nil},
+	{"doseresp/meta", []string{"vialwise/doseresp"}},
 	{"doseresp/internal/quick", nil},
 	{"doseresp", []string{"vialwise/doseresp/internal/quick"}},
 	{"plots", []string{"vialwise/doseresp"}},

@@ -5,18 +5,23 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"vialwise/doseresp"
 )
 
 // Quantile returns the quantile of Student's t at p in [1/2, 1) with df degrees
-// of freedom, the normal one where df is infinite. A Newton step on the
-// incomplete beta function, twice, takes the library's inverse from about 5e-9
-// to 1e-13 relative; beyond df 1000 the expansion about the normal quantile
-// (Abramowitz & Stegun 1964, 26.7.5, two terms) is closer than 1e-8.
+// of freedom, the normal one where df is infinite; whole df have a series of their
+// own (doseresp.StudentQuantile). For others a Newton step on the incomplete beta
+// function, twice, takes the library's inverse from about 5e-9 to 1e-13 relative;
+// beyond df 1000 the expansion about the normal quantile (Abramowitz & Stegun 1964,
+// 26.7.5, two terms) is closer than 1e-8.
 func Quantile(p, df float64) float64 {
 	z := distuv.UnitNormal.Quantile(p)
 	switch {
 	case p == 0.5 || math.IsInf(df, 1):
 		return z
+	case df >= 1 && df == math.Trunc(df):
+		return doseresp.StudentQuantile(p, int(df))
 	case df > 1000:
 		return z + z*(z*z+1)/(4*df) + z*((5*z*z+16)*z*z+3)/(96*df*df)
 	}
